@@ -1,0 +1,1 @@
+"""Step 2, line: where the fence runs. Corners, gates, crossings."""

@@ -1,0 +1,1 @@
+"""Writers: one module for each kind of file that goes out."""

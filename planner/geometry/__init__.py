@@ -1,0 +1,1 @@
+"""Plane and space: lines, bearings, offsets, chains. No word of the trade stands here."""

@@ -1,0 +1,83 @@
+"""The job: a tree of frozen records that holds only what was measured or decided."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from planner.alignment.line import FenceLine
+from planner.materials.prices import PriceList
+from planner.settings import Settings
+from planner.survey.fixes import MeasuredPoint
+from planner.survey.ground import RecordedLevels
+
+
+@dataclass(frozen=True, slots=True)
+class Feature:
+    """Something on the ground that is not a fence to be built.
+
+    Attributes:
+        name: Name on the sheets.
+        meaning: What it is for the job: boundary, water, vegetation, track, service, trough, yard, existing fence.
+        wkt: Its shape in the working grid, as OGC well-known text. [m]
+        attributes: Further facts, as texts.
+        origin: File and row it was read from.
+    """
+
+    name: str
+    meaning: str
+    wkt: str
+    attributes: tuple[tuple[str, str], ...] = ()
+    origin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Waiver:
+    """A finding set aside, with the reason.
+
+    Attributes:
+        rule: Rule id.
+        line: Line it was found on; empty for the whole job.
+        where: Section id or rounded chainage as text, so that it meets the same finding again.
+        reason: Why it was set aside.
+    """
+
+    rule: str
+    line: str
+    where: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class Job:
+    """One job.
+
+    Attributes:
+        name: Name on the sheets.
+        crs: Working grid, as an authority code such as ``EPSG:7855`` or as WKT.
+        lines: Fence lines, names unique.
+        levels: Line name to the profile recorded along it; a line without one is planned as flat, and said so.
+        features: Other things on the ground.
+        points: Surveyed points, in the working grid.
+        settings: Settings.
+        own_fences: The job's own fence types, key to TOML text; they stand before the shipped ones.
+        own_items: The job's own items as TOML text; empty when none.
+        prices: Price list.
+        waivers: Findings set aside.
+        notes: What a person, or the import, wrote down.
+        made_at: ISO time at which the job was made.
+    """
+
+    name: str
+    crs: str
+    lines: tuple[FenceLine, ...] = ()
+    levels: Mapping[str, RecordedLevels] = field(default_factory=dict)
+    features: tuple[Feature, ...] = ()
+    points: tuple[MeasuredPoint, ...] = ()
+    settings: Settings = field(default_factory=Settings)
+    own_fences: Mapping[str, str] = field(default_factory=dict)
+    own_items: str = ""
+    prices: PriceList = field(default_factory=PriceList)
+    waivers: tuple[Waiver, ...] = ()
+    notes: tuple[str, ...] = ()
+    made_at: str = ""

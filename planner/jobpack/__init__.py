@@ -1,0 +1,1 @@
+"""Step 8, job pack: one file for each person who needs one."""

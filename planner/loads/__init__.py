@@ -1,0 +1,1 @@
+"""Step 6, loads: tension, take-up, turns and uplift, end assemblies, footings. Advisory, never a design."""

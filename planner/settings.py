@@ -1,0 +1,158 @@
+"""Settings: every default of the method that is not a property of a fence type, in one table.
+
+The command line (``--set NAME=VALUE``), the job file, ``plan.json`` and the window's settings page all derive
+from the fields below. Common-practice values are defaults to be edited, never rules.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import Field, dataclass, field, fields, replace
+from typing import Any
+
+from planner.errors import BadSetting
+from planner.sources import COMMON_PRACTICE, Source
+
+CORNER_SOURCES = Source("England FG2: any change; NRCS-type text: 20 deg; Irish grant job: 30 deg", place="they differ")
+_STEEL = Source("textbook values for steel, E 200 GPa and 12e-6 per K")
+
+
+def _number(default: float, unit: str, low: float, high: float, meaning: str, source: Source = COMMON_PRACTICE) -> Any:
+    return field(default=default, metadata={
+        "unit": unit, "low": low, "high": high, "meaning": meaning, "source": source})
+
+
+def _text(default: str, meaning: str) -> Any:
+    return field(default=default, metadata={"unit": "", "meaning": meaning, "source": COMMON_PRACTICE})
+
+
+def _yes_no(default: bool, meaning: str) -> Any:
+    return field(default=default, metadata={"unit": "", "meaning": meaning, "source": COMMON_PRACTICE})
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Settings of one job. Units stand in the names; every field carries its meaning, limits and source."""
+
+    # ground and length
+    profile_step_m: float = _number(1.0, "m", 0.1, 50.0, "distance between ground levels along a line")
+    sd_survey_m: float = _number(0.02, "m", 0.0, 100.0, "standard deviation of a surveyed corner")
+    sd_rtk_m: float = _number(0.05, "m", 0.0, 100.0, "standard deviation of a corner fixed by RTK")
+    sd_dgnss_m: float = _number(1.0, "m", 0.0, 100.0, "standard deviation of a corner fixed by differential GNSS")
+    sd_handheld_m: float = _number(4.0, "m", 0.0, 100.0, "standard deviation of a corner fixed by a handheld")
+    sd_traced_m: float = _number(5.0, "m", 0.0, 100.0, "standard deviation of a corner traced from an image")
+    sd_unknown_m: float = _number(10.0, "m", 0.0, 100.0, "standard deviation of a corner of unknown origin")
+    allow_ballpark: bool = _yes_no(False, "take datum operations of unknown accuracy; off unless said")
+    # grade breaks and sections
+    grade_tolerance_m: float = _number(0.15, "m", 0.01, 5.0, "how far the ground may leave a straight grade")
+    corner_deg: float = _number(20.0, "deg", 0.0, 30.0, "turn above which a strain ends", CORNER_SOURCES)
+    deviation_deg: float = _number(1.0, "deg", 0.0, 30.0, "turn above which a deviation post stands")
+    break_end_deg: float = _number(12.0, "deg", 1.0, 90.0, "grade break above which a strain ends")
+    cut_move_share: float = _number(0.15, "", 0.0, 0.5, "share of a part that a cut may move to reach a grade break")
+    # mesh lean, friction, joins
+    lean_window_m: float = _number(15.0, "m", 1.0, 200.0, "length over which a mesh follows the grade")
+    friction_mu: float = _number(0.25, "", 0.0, 1.0, "friction of wire drawn round a post")
+    far_end_ratio_min: float = _number(0.85, "", 0.1, 1.0, "least share of the pull that must reach the far end")
+    undulating_deg_per_100m: float = _number(
+        10.0, "deg", 0.0, 360.0, "vertical turning in 100 m above which ground counts as undulating")
+    # straining
+    usable_travel_m: float = _number(1.5, "m", 0.1, 20.0, "usable travel of the chain strainers in one bite")
+    bites_allowed: int = _number(2, "", 1, 10, "bites that may be taken before a mid-run join is better")
+    crimp_left_share: float = _number(0.5, "", 0.0, 1.0, "share of the crimp depth left after straining")
+    tie_off_gap_m: float = _number(0.6, "m", 0.0, 5.0, "clear distance from clamp bar to end post after the pull")
+    knot_tail_m: float = _number(0.15, "m", 0.0, 2.0, "tail of a termination knot")
+    setting_temperature_c: float = _number(20.0, "degC", -30.0, 60.0, "wire temperature when strained")
+    steel_modulus_gpa: float = _number(200.0, "GPa", 50.0, 250.0, "Young's modulus of the wire", _STEEL)
+    steel_expansion_per_k: float = _number(12e-6, "1/K", 1e-6, 5e-5, "thermal expansion of the wire", _STEEL)
+    end_yield_mm_per_kn: float = _number(0.0, "mm/kN", 0.0, 1000.0, "how far one end gives under load; 0 is rigid")
+    # materials
+    waste_wire: float = _number(0.02, "", 0.0, 0.5, "waste on plain and barbed wire")
+    waste_mesh: float = _number(0.02, "", 0.0, 0.5, "waste on mesh and netting")
+    waste_posts: float = _number(0.02, "", 0.0, 0.5, "waste on posts")
+    waste_fixings: float = _number(0.10, "", 0.0, 1.0, "waste on ties, clips, staples and sleeves")
+    order_confidence: float = _number(0.90, "", 0.5, 0.999, "chance that the ordered length is enough")
+    min_useful_m: float = _number(10.0, "m", 0.0, 200.0, "shortest offcut worth keeping")
+    roll_joins_allowed: bool = _yes_no(True, "rolls and coils may be joined inside a section")
+    join_worth_m: float = _number(
+        4.0, "m", 0.0, 200.0, "metres of material that one join is worth, where no price is known")
+    roll_plan_seconds: float = _number(2.0, "s", 0.1, 600.0, "time the roll plan may look for a proven optimum")
+    # money
+    currency: str = _text("AUD", "currency of prices, an ISO 4217 code")
+    tax_rate: float = _number(0.10, "", 0.0, 1.0, "tax on materials and labour")
+    price_stale_days: int = _number(180, "d", 1, 3650, "age at which a price is flagged as stale")
+    # carting
+    trailer_payload_kg: float = _number(1500.0, "kg", 10.0, 100_000.0, "payload of the trailer that carts materials")
+    drop_spacing_m: float = _number(400.0, "m", 20.0, 10_000.0, "distance between drop points along a line")
+    # set-out
+    eye_height_m: float = _number(1.6, "m", 0.1, 5.0, "height of the eye when sighting along pegs")
+    peg_target_m: float = _number(1.0, "m", 0.1, 5.0, "height of the target on a peg")
+
+    def sd_of(self, accuracy: str) -> float:
+        """Standard deviation of a corner of an accuracy class. [m]
+
+        Args:
+            accuracy: survey, rtk, dgnss, handheld, traced or unknown.
+
+        Raises:
+            BadSetting: No such accuracy class.
+        """
+        if f"sd_{accuracy}_m" not in _BY_NAME:
+            raise BadSetting(
+                f"there is no accuracy class '{accuracy}'", remedy=f"use one of {', '.join(ACCURACY_CLASSES)}")
+        return float(getattr(self, f"sd_{accuracy}_m"))
+
+    def changed(self, values: Mapping[str, str | float | int | bool]) -> Settings:
+        """These settings with some values replaced, each checked against its limits.
+
+        Args:
+            values: Setting name to new value; texts are parsed.
+
+        Raises:
+            BadSetting: A name is unknown, or a value is not a number or outside its limits.
+        """
+        checked: dict[str, Any] = {name: _checked(name, value) for name, value in values.items()}
+        return replace(self, **checked)
+
+    def as_dict(self) -> dict[str, float | int | bool | str]:
+        """Name to value of every setting, in the order of the table."""
+        return {f.name: getattr(self, f.name) for f in fields(self)}
+
+
+_BY_NAME: dict[str, Field[Any]] = {f.name: f for f in fields(Settings)}
+ACCURACY_CLASSES = tuple(n[3:-2] for n in _BY_NAME if n.startswith("sd_"))
+
+
+def _checked(name: str, value: str | float | int | bool) -> float | int | bool | str:
+    known = _BY_NAME.get(name)
+    if known is None:
+        near = [n for n in _BY_NAME if name.lower() in n] or list(_BY_NAME)
+        raise BadSetting(
+            "no such setting", where=f"setting '{name}'", remedy=f"did you mean one of {', '.join(near[:6])}")
+    if isinstance(known.default, str):
+        return str(value)
+    if isinstance(known.default, bool):
+        return _yes_or_no(name, value)
+    try:
+        number = float(value)
+    except ValueError:
+        number = math.nan
+    low, high = known.metadata["low"], known.metadata["high"]
+    if not low <= number <= high:
+        raise BadSetting(f"'{value}' is not a number from {low:g} to {high:g} {known.metadata['unit']}".rstrip(),
+                         where=f"setting '{name}'", remedy="give one inside these limits")
+    if isinstance(known.default, int):
+        if number != int(number):
+            raise BadSetting(
+                f"'{value}' is not a whole number", where=f"setting '{name}'", remedy="give a whole number")
+        return int(number)
+    return number
+
+
+def _yes_or_no(name: str, value: object) -> bool:
+    text = str(value).strip().lower()
+    if text in {"1", "true", "yes", "on"}:
+        return True
+    if text in {"0", "false", "no", "off"}:
+        return False
+    raise BadSetting(f"'{value}' is neither yes nor no", where=f"setting '{name}'", remedy="say yes or no")

@@ -1,0 +1,1 @@
+"""Step 1, survey: what was measured. Fixes, boundaries, features, ground levels, datums, tracks."""

@@ -1,0 +1,127 @@
+"""The job file: ``NAME.job.gpkg``, an OGC GeoPackage that holds one job and shows what was derived from it."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable
+from contextlib import closing
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+
+from planner import __version__
+from planner.errors import FileTrouble, JobTrouble
+from planner.files import geopackage
+from planner.files.atomic_save import whole_file
+from planner.files.geopackage import Layer
+from planner.files.job_tables import (
+    CROSSINGS,
+    DEFINITION,
+    EXTENSION,
+    FEATURES,
+    FORMAT,
+    GATES,
+    LINES,
+    POINTS,
+    TABLES,
+    feature_rows,
+    job_of,
+    table_rows,
+)
+from planner.job.job import Job
+
+DerivedLayer = tuple[Layer, list[tuple[Any, ...]], list[shapely.Geometry]]
+_LAYERS = (LINES, GATES, CROSSINGS, FEATURES, POINTS)
+
+
+def is_job_file(path: Path) -> bool:
+    """Whether a path is named as a job file."""
+    return path.name.lower().endswith(".job.gpkg")
+
+
+def write_job(path: Path, job: Job, derived: Iterable[DerivedLayer] = ()) -> None:
+    """Writes a job, whole or not at all.
+
+    Args:
+        path: Where it shall stand.
+        job: The job.
+        derived: Layers computed from it, for other programs to show; they are never read back.
+
+    Raises:
+        FileTrouble: The folder does not exist, is full or cannot be written to.
+    """
+    with whole_file(path) as draft:
+        try:
+            with closing(sqlite3.connect(draft)) as database:
+                database.execute("PRAGMA journal_mode = OFF")  # the draft is thrown away when anything fails
+                srs_id = geopackage.begin(database, job.crs)
+                for layer, rows, shapes in (*feature_rows(job), *derived):
+                    geopackage.add_layer(database, layer, srs_id, rows, shapes)
+                for name, rows in table_rows(job, program_version=__version__).items():
+                    fields, description = TABLES[name]
+                    geopackage.add_table(database, name, fields, rows, description=description,
+                                         extension=EXTENSION, definition=DEFINITION)
+                database.commit()
+        except sqlite3.Error as trouble:
+            raise FileTrouble(f"the job cannot be written ({trouble})", where=str(path),
+                              remedy="save it elsewhere") from trouble
+
+
+def read_job(path: Path) -> Job:
+    """Opens a job file.
+
+    Args:
+        path: The file.
+
+    Raises:
+        FileTrouble: There is no such file.
+        JobTrouble: It is not a job, is damaged, or was written by a newer major version.
+    """
+    if not path.is_file():
+        raise FileTrouble("there is no such job", where=str(path), remedy="check the name, or make it with 'plan'")
+    try:
+        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as database:
+            _refuse_strangers(database, path)
+            features = {layer.name: _feature_rows(database, layer) for layer in _LAYERS}
+            tables = {name: _rows(database, name, [field for field, _ in fields])
+                      for name, (fields, _) in TABLES.items()}
+        return job_of(features, tables)
+    except (sqlite3.Error, ValueError, KeyError, TypeError, AttributeError) as trouble:
+        raise JobTrouble(f"the job is damaged ({trouble})", where=str(path),
+                         remedy="open an earlier copy of it") from trouble
+
+
+def _refuse_strangers(database: sqlite3.Connection, path: Path) -> None:
+    names = {row[0] for row in database.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+    if "strainwright_job" not in names:
+        raise JobTrouble("it is a GeoPackage, but not a job of this program", where=str(path),
+                         remedy="give it to 'plan' as a source of lines instead")
+    found = dict(_rows(database, "strainwright_job", ["name", "value"])).get("format", "")
+    major = found.partition(".")[0]
+    if not major.isdigit() or int(major) > int(FORMAT.partition(".")[0]):
+        raise JobTrouble(f"it was written in job format {found or 'of no number'}, newer than the {FORMAT} "
+                         "that this version reads", where=str(path), remedy="open it with a newer version")
+
+
+def _feature_rows(database: sqlite3.Connection, layer: Layer) -> list[tuple[Any, ...]]:
+    rows = _rows(database, layer.name, ["geom", *(name for name, _ in layer.fields)])
+    return [(geopackage.decode(row[0]), *row[1:]) for row in rows]
+
+
+def _rows(database: sqlite3.Connection, table: str, columns: list[str]) -> list[tuple[Any, ...]]:
+    key = "id" if table in TABLES else "fid"
+    names = ", ".join(f'"{column}"' for column in columns)
+    return list(database.execute(f'SELECT {names} FROM "{table}" ORDER BY {key}'))
+
+
+def three_d(x: Any, y: Any, z: Any) -> list[shapely.Geometry]:
+    """Points with levels, for derived layers.
+
+    Args:
+        x: East. [m] Shape (n,).
+        y: North. [m] Shape (n,).
+        z: Level. [m] Shape (n,).
+    """
+    return list(shapely.points(np.asarray(x, float), np.asarray(y, float), np.asarray(z, float)))

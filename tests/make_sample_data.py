@@ -1,0 +1,162 @@
+"""Makes the sample farm in ``sample_data/``: an invented place, invented people, invented prices.
+
+    python tests/make_sample_data.py [FOLDER]
+
+The same run gives the same files. Terrain, boundary, track, creek, survey points: 3 x 2 km of rolling ground with a
+ridge, a gully that runs down from it, and a creek.
+"""
+
+from __future__ import annotations
+
+import csv
+import sys
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import geopandas
+import gpxpy
+import gpxpy.gpx
+import numpy as np
+import pyproj
+import rasterio
+import shapely
+from scipy.ndimage import gaussian_filter
+
+GRID = "EPSG:7855"  # GDA2020 / MGA zone 55
+EAST, NORTH, WIDE, HIGH, CELL = 455_000.0, 5_951_000.0, 3_000.0, 2_000.0, 5.0
+
+# Corners of the surveyed boundary and of the walked division, metres east and north of the south-west corner of the map.
+BOUNDARY = [(212.418, 318.552), (1010.236, 268.904), (1391.872, 252.117), (2148.655, 365.371), (2741.309, 322.846),
+            (2811.527, 1214.663), (2702.140, 1742.985), (1884.712, 1803.276), (1120.063, 1731.447), (305.581, 1768.209),
+            (187.946, 1046.330)]
+DIVISION = [(247.0, 1410.0), (905.0, 1335.0), (1490.0, 1012.0), (1710.0, 306.0)]
+
+
+def creek(x: np.ndarray) -> np.ndarray:
+    """North of the creek's middle at some eastings, both from the map's corner. [m]"""
+    return 640.0 + 95.0 * np.sin(x / 240.0) + 60.0 * np.sin(x / 610.0 + 1.0) - 0.03 * x
+
+
+def terrain() -> np.ndarray:
+    """Levels at the cell centres, north row first. [m]"""
+    x = np.arange(CELL / 2, WIDE, CELL)
+    y = np.arange(HIGH - CELL / 2, 0, -CELL)
+    xx, yy = np.meshgrid(x, y)
+    ridge = 34.0 * np.exp(-(((yy - 1390.0 - 110.0 * np.sin(xx / 520.0)) / 330.0) ** 2))
+    slope = np.gradient(creek(x), x)
+    off = np.abs(yy - creek(x)[None, :]) / np.sqrt(1.0 + slope[None, :] ** 2)
+    valley = -8.0 * np.exp(-((off / 160.0) ** 2)) - 1.9 * np.exp(-((off / 7.0) ** 2))
+    middle = 1180.0 + 0.16 * (yy - 1300.0) + 48.0 * np.sin(yy / 115.0)
+    fall = np.clip((1520.0 - yy) / 300.0, 0, 1) * np.clip((yy - creek(xx)) / 120.0, 0, 1)
+    gully = -7.5 * fall * np.exp(-(((xx - middle) / 46.0) ** 2))
+    random = np.random.default_rng(20260917)
+    noise = random.standard_normal(xx.shape)
+    rolls = sum(a * f / f.std() for a, f in ((4.4, gaussian_filter(noise, 42)), (1.3, gaussian_filter(noise, 14)),
+                                             (0.10, gaussian_filter(noise, 3))))
+    return np.round(228.0 + 0.006 * xx + ridge + valley + gully + rolls, 2).astype(np.float32)
+
+
+def level_at(levels: np.ndarray, at: np.ndarray) -> np.ndarray:
+    """Ground level at positions from the map's corner. [m]"""
+    from scipy.ndimage import map_coordinates
+
+    return map_coordinates(levels, [(HIGH - at[:, 1]) / CELL - 0.5, at[:, 0] / CELL - 0.5], order=1, mode="nearest")
+
+
+def write_terrain(folder: Path, levels: np.ndarray) -> None:
+    transform = rasterio.transform.from_origin(EAST, NORTH + HIGH, CELL, CELL)
+    with rasterio.open(folder / "terrain.tif", "w", driver="GTiff", width=levels.shape[1], height=levels.shape[0],
+                       count=1, dtype="float32", crs=GRID, transform=transform, nodata=-9999.0, tiled=True,
+                       blockxsize=128, blockysize=128, compress="deflate", predictor=3, zlevel=9) as raster:
+        raster.write(levels, 1)
+
+
+def write_boundary(folder: Path) -> None:
+    ring = np.array([*BOUNDARY, BOUNDARY[0]]) + (EAST, NORTH)
+    frame = geopandas.GeoDataFrame({"name": ["Home block"], "source": ["licensed survey"]},
+                                   geometry=[shapely.Polygon(ring)], crs=GRID)
+    frame.to_file(folder / "boundary.shp", encoding="utf-8")
+
+
+def write_creek(folder: Path) -> None:
+    x = np.arange(0.0, WIDE + 1, 12.0)
+    line = shapely.LineString(np.column_stack((x + EAST, creek(x) + NORTH)).round(2))
+    target = folder / "creek.gpkg"
+    target.unlink(missing_ok=True)
+    geopandas.GeoDataFrame({"name": ["Tallow Creek"]}, geometry=[line], crs=GRID).to_file(target, layer="creek")
+
+
+def write_track(folder: Path, levels: np.ndarray) -> None:
+    random = np.random.default_rng(41)
+    corners = np.array(DIVISION)
+    along = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(corners, axis=0).T))))
+    at = np.arange(0.0, along[-1], 3.6)  # a fix every three seconds at a walk
+    at = np.concatenate((at[:130], np.full(60, at[130]), at[130:]))  # three minutes at a fence post, talking
+    true = np.column_stack([np.interp(at, along, corners[:, i]) for i in (0, 1)])
+    steps = len(at)
+
+    def drift(size: float, keep: float) -> np.ndarray:
+        shocks = random.standard_normal(steps) * size * np.sqrt(1 - keep**2)
+        out = np.empty(steps)
+        out[0] = random.standard_normal() * size
+        for i in range(1, steps):
+            out[i] = keep * out[i - 1] + shocks[i]
+        return out
+
+    seen = true + np.column_stack((drift(2.4, 0.94), drift(2.4, 0.94)))
+    height = level_at(levels, true) + drift(2.8, 0.97)
+    seen[300] += (61.0, -38.0)  # one wild fix under the trees
+    to_lonlat = pyproj.Transformer.from_crs(GRID, "EPSG:4326", always_xy=True)
+    lon, lat = to_lonlat.transform(seen[:, 0] + EAST, seen[:, 1] + NORTH)
+    gpx = gpxpy.gpx.GPX()
+    gpx.creator = "handheld receiver"
+    track = gpxpy.gpx.GPXTrack(name="Gully division")
+    start = datetime(2026, 9, 17, 23, 5, tzinfo=UTC)
+    track.segments.append(gpxpy.gpx.GPXTrackSegment([
+        gpxpy.gpx.GPXTrackPoint(round(b, 7), round(a, 7), elevation=round(float(h), 1),
+                                time=start + timedelta(seconds=3 * i))
+        for i, (a, b, h) in enumerate(zip(lon, lat, height, strict=True))]))
+    gpx.tracks.append(track)
+    (folder / "division-walk.gpx").write_text(gpx.to_xml("1.1"), encoding="utf-8", newline="\n")
+
+
+def write_points(folder: Path, levels: np.ndarray) -> None:
+    division = shapely.LineString(DIVISION)
+    x = np.arange(0.0, WIDE, 1.0)
+    wet = division.intersection(shapely.LineString(np.column_stack((x, creek(x)))))
+    boundary = shapely.LinearRing(BOUNDARY)
+    rows: list[tuple[str, float, float, str, str]] = []
+    for number, (share, width) in enumerate(((0.031, "4.2"), (0.36, "4.2"), (0.64, "3.6")), start=1):
+        spot = boundary.interpolate(share, normalized=True)
+        rows.append((f"G{number}", spot.x, spot.y, "gate", width))
+    middle = division.interpolate(0.22, normalized=True)
+    rows.append(("G4", middle.x, middle.y, "gate", "4.2"))
+    rows.append(("X1", wet.x, wet.y, "crossing", "26.0"))
+    for number, crossing in enumerate(boundary.intersection(shapely.LineString(np.column_stack((x, creek(x))))).geoms, 2):
+        rows.append((f"X{number}", crossing.x, crossing.y, "crossing", "30.0"))
+    for number, (east, north) in enumerate(BOUNDARY, start=1):
+        rows.append((f"B{number}", east, north, "corner", ""))
+    at = np.array([(r[1], r[2]) for r in rows])
+    height = level_at(levels, at)
+    with (folder / "survey-points.csv").open("w", newline="", encoding="utf-8") as out:
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow(("point", "easting", "northing", "rl", "code", "width"))
+        for (name, east, north, code, width), level in zip(rows, height, strict=True):
+            writer.writerow((name, f"{east + EAST:.3f}", f"{north + NORTH:.3f}", f"{level:.2f}", code, width))
+
+
+def main(folder: Path) -> None:
+    folder.mkdir(parents=True, exist_ok=True)
+    levels = terrain()
+    write_terrain(folder, levels)
+    write_boundary(folder)
+    write_creek(folder)
+    write_track(folder, levels)
+    write_points(folder, levels)
+    size = sum(f.stat().st_size for f in folder.iterdir())
+    print(f"{folder}: {len(list(folder.iterdir()))} files, {size / 1e6:.2f} MB, "
+          f"levels {levels.min():.1f} to {levels.max():.1f} m")
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]) if len(sys.argv) > 1 else Path(__file__).resolve().parents[1] / "sample_data")

@@ -1,0 +1,66 @@
+"""Set-out points for other people's programs and receivers: CSV and GPX."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import gpxpy.gpx
+import numpy as np
+
+from planner.files.atomic_save import write_text
+from planner.files.writers.tables import write_csv
+from planner.job.plan import JobPlan, LinePlan
+from planner.survey.datum import bring, grid_name, lonlat_datum, to_lonlat
+
+_WGS84 = "EPSG:4326"
+
+
+def write_pegs_csv(target: Path, plan: JobPlan) -> None:
+    """Set-out points as a table: grid and longitude/latitude, the datum named in every row.
+
+    Args:
+        target: Where it shall stand.
+        plan: The plan.
+
+    Raises:
+        FileTrouble: It cannot be written there.
+    """
+    head = ("name", "kind", "line", "section", "chainage_m", "easting_m", "northing_m", "level_m", "longitude",
+            "latitude", "grid", "lonlat_datum", "accuracy", "note")
+    grid, datum = grid_name(plan.job.crs), lonlat_datum(plan.job.crs)
+    rows: list[tuple[Any, ...]] = []
+    for line in plan.lines:
+        for peg, (lon, lat) in zip(line.pegs, _peg_lonlat(line, plan.job.crs), strict=True):
+            rows.append((peg.name, peg.kind, peg.line, peg.section, f"{peg.chainage_m:.2f}", f"{peg.x:.3f}",
+                         f"{peg.y:.3f}", f"{peg.level_m:.2f}", f"{lon:.8f}", f"{lat:.8f}", grid, datum,
+                         line.line.accuracy, peg.note))
+    write_csv(target, head, rows)
+
+
+def write_pegs_gpx(target: Path, plan: JobPlan) -> None:
+    """Set-out points as GPX 1.1 waypoints in WGS 84, for finding them again with a handheld.
+
+    Args:
+        target: Where it shall stand.
+        plan: The plan.
+
+    Raises:
+        FileTrouble: It cannot be written there.
+        GridTrouble: The working grid has no way to WGS 84 of known accuracy.
+    """
+    gpx = gpxpy.gpx.GPX()
+    gpx.creator = "Strainwright"
+    gpx.name = plan.job.name
+    gpx.description = "Set-out points. Finder accuracy, not a survey."
+    for line in plan.lines:
+        for peg, (lon, lat) in zip(line.pegs, _peg_lonlat(line, plan.job.crs, wgs84=True), strict=True):
+            gpx.waypoints.append(gpxpy.gpx.GPXWaypoint(
+                latitude=round(float(lat), 8), longitude=round(float(lon), 8), elevation=round(peg.level_m, 2),
+                name=peg.name, description=f"{peg.kind}, {peg.line}, {peg.chainage_m:.1f} m", type=peg.kind))
+    write_text(target, gpx.to_xml("1.1") + "\n")
+
+
+def _peg_lonlat(line: LinePlan, crs: str, *, wgs84: bool = False) -> Any:
+    xy = np.array([(peg.x, peg.y) for peg in line.pegs]).reshape(-1, 2)
+    return bring(xy, source=crs, target=_WGS84).xy if wgs84 else to_lonlat(xy, crs)

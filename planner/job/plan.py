@@ -1,0 +1,95 @@
+"""The plan: everything derived from a job. Never saved as truth, always computed again from what was decided."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from planner.alignment.corners import Corner
+from planner.alignment.line import FenceLine
+from planner.findings import Finding
+from planner.job.job import Job
+from planner.loads.take_up import Pull
+from planner.loads.turns_and_uplift import PostLoad
+from planner.materials.carting import Carting
+from planner.materials.estimate import Estimate
+from planner.materials.labour import LabourRow
+from planner.materials.roll_plan import RollPlan
+from planner.materials.takeoff import SectionWork, TakeoffRow
+from planner.profile.grade_breaks import GradeChain
+from planner.profile.ground_line import GroundLine
+from planner.sections.joins import JoinPlan
+from planner.sections.posts import Post
+from planner.sections.strains import Section
+from planner.setout.pegs import Peg
+from planner.setout.sight_pegs import SightPlan
+from planner.spec.catalogue import Catalogue
+from planner.spec.fence_type import FenceType
+
+
+@dataclass(frozen=True, eq=False)
+class LinePlan:
+    """Everything derived from one fence line.
+
+    Attributes:
+        line: The line.
+        code: Its letter or letters, the start of every section id and peg name on it.
+        fence: Its fence type.
+        ground: The ground under it.
+        chain: Its straight grades.
+        corners: Role of each of its corners.
+        sections: Strainer to strainer, tiling the line.
+        posts: Posts in order of chainage.
+        post_names: Name of each post, unique in the job, at most 10 characters.
+        loads: Loads of each post. Advisory.
+        joins: Section id to its sub-runs and mid-run joins; gate openings and crossings have none.
+        pulls: Section id to how it is pulled; the same sections as ``joins``.
+        sight: Pegs to add so that each can be seen from the last.
+        pegs: Set-out points.
+        works: What has to be built in each section.
+        findings: What is worth a look.
+    """
+
+    line: FenceLine
+    code: str
+    fence: FenceType
+    ground: GroundLine
+    chain: GradeChain
+    corners: tuple[Corner, ...]
+    sections: tuple[Section, ...]
+    posts: tuple[Post, ...]
+    post_names: tuple[str, ...]
+    loads: tuple[PostLoad, ...]
+    joins: Mapping[str, JoinPlan]
+    pulls: Mapping[str, Pull]
+    sight: SightPlan
+    pegs: tuple[Peg, ...]
+    works: tuple[SectionWork, ...]
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class JobPlan:
+    """Everything derived from a job.
+
+    Attributes:
+        job: The job.
+        catalogue: What its lines were planned from.
+        lines: One plan a fence line, in the job's order.
+        materials: The materials list of the whole job.
+        roll_plans: Item key to its roll and coil plan.
+        labour: Person-hours by component.
+        estimate: Cost.
+        carting: Loads and drop points.
+        findings: Every finding, worst first, waived ones last.
+    """
+
+    job: Job
+    catalogue: Catalogue
+    lines: tuple[LinePlan, ...]
+    materials: tuple[TakeoffRow, ...]
+    roll_plans: Mapping[str, RollPlan]
+    labour: tuple[LabourRow, ...]
+    estimate: Estimate
+    carting: Carting
+    findings: tuple[Finding, ...]

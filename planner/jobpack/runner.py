@@ -1,0 +1,60 @@
+"""Writes the job pack: every output, or those named, each whole or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from planner.errors import FileTrouble
+from planner.job.plan import JobPlan
+from planner.jobpack.output import Output
+from planner.jobpack.register import OUTPUTS
+from planner.progress import Progress, Unwatched
+
+
+def chosen(names: Sequence[str]) -> tuple[Output, ...]:
+    """The outputs of some names; all of them when none is named.
+
+    Args:
+        names: File names.
+
+    Raises:
+        FileTrouble: There is no output of a name.
+    """
+    known = {output.name: output for output in OUTPUTS}
+    for name in names:
+        if name not in known:
+            raise FileTrouble(f"the job pack has no file '{name}'", remedy=f"choose from {', '.join(known)}")
+    return tuple(known[name] for name in names) if names else OUTPUTS
+
+
+def write_pack(plan: JobPlan, folder: Path, *, names: Sequence[str] = (),
+               progress: Progress = Unwatched()) -> tuple[Path, ...]:
+    """Writes the job pack into a folder, which is made when it is not there.
+
+    Args:
+        plan: The plan.
+        folder: The folder.
+        names: Which files; all when empty.
+        progress: Told of each file.
+
+    Returns:
+        The files written.
+
+    Raises:
+        FileTrouble: A name is unknown, or the folder or a file in it cannot be written.
+    """
+    outputs = chosen(names)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as trouble:
+        raise FileTrouble(f"the folder cannot be made ({trouble.strerror})", where=str(folder),
+                          remedy="choose another with --to") from trouble
+    written = []
+    for number, output in enumerate(outputs):
+        progress.stop_if_cancelled()
+        progress.report(number / len(outputs), output.name)
+        output.write(folder / output.name, plan)
+        written.append(folder / output.name)
+    progress.report(1.0, "job pack written")
+    return tuple(written)

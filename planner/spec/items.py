@@ -24,6 +24,8 @@ class Item:
         wire: The wire, for wire goods.
         timber: True for timber posts, which take staples instead of ties.
         long: True when it needs a rack or a long trailer.
+        pieces_per_unit: Pieces in one unit, for goods counted by the piece and sold by mass: about 140 staples to
+            the kilogram.
     """
 
     key: str
@@ -37,3 +39,4 @@ class Item:
     wire: Wire | None = None
     timber: bool = False
     long: bool = False
+    pieces_per_unit: float = 1.0

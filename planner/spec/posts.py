@@ -25,6 +25,7 @@ class PostRules:
         dropper_item: Item key of the dropper; empty when none.
         side_light_n: Side force up to which a deviation post needs no help. [N]
         side_heavy_n: Side force above which it must be a stayed post. [N]
+        dropper_clip_item: Item key of what fixes one wire to one dropper; empty when none.
     """
 
     spacing_m: Metre
@@ -40,3 +41,4 @@ class PostRules:
     dropper_item: str
     side_light_n: float
     side_heavy_n: float
+    dropper_clip_item: str = ""

@@ -50,6 +50,10 @@ class Strand:
         tie: At which posts it is fixed.
         tie_item: Item key of the fixing on a steel post; empty when none is needed.
         tail_m: Wire used up at each end of a strain. [m]
+        timber_tie_item: Item key of the fixing on a timber post; empty when none is needed.
+        end_items: Item keys used at each end of a strain, one of each: an end insulator, a crimp sleeve. Empty when
+            the wire is knotted.
+        join_item: Item key of the sleeve where two lengths of this wire meet; empty when it is knotted.
     """
 
     name: str
@@ -60,3 +64,6 @@ class Strand:
     tie: TieRule
     tie_item: str
     tail_m: Metre
+    timber_tie_item: str = ""
+    end_items: tuple[str, ...] = ()
+    join_item: str = ""

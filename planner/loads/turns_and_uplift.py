@@ -1,14 +1,33 @@
-"""Forces on posts where the wires turn, in plan and in profile, and what holds the post down."""
+"""Forces on posts where the wires turn, in plan and in profile, and what holds the post down. Advisory."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeVar
 
-from planner.units import Newton
+import numpy as np
+
+from planner.errors import OutOfRange
+from planner.geometry.arrays import Booleans, Floats
+from planner.sections.posts import Post
+from planner.sections.strains import Section
+from planner.sources import COMMON_PRACTICE, Source
+from planner.spec.fence_type import FenceType
+from planner.spec.ground_classes import GroundClass
+from planner.units import KGF_N, Metre, Newton
 
 HoldDown = Literal["none", "longer post", "footed post", "second post at 45 deg", "buried log or stone",
                    "separate section", "bridge the dip and infill"]
+
+_LIFT_TESTS = Source("BTCV Fencing handbook, NZ tests", place="force to lift a post")
+DUG_UPLIFT_N: Newton = 90.0 * KGF_N
+DRIVEN_UPLIFT_N: Newton = 900.0 * KGF_N
+ENDS = frozenset({"end", "corner", "gate", "junction", "crossing"})
+_SAME_PLACE_M: Metre = 0.01
+
+_Force = TypeVar("_Force", float, Floats)
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,3 +45,216 @@ class PostLoad:
     uplift_n: Newton
     hold_down: HoldDown
     deviation_class: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Rung:
+    """One rung of the hold-down ladder.
+
+    Attributes:
+        hold_down: What is done.
+        share: What it then holds, as a multiple of what a plain post holds in the same ground.
+        source: Where the multiple comes from.
+    """
+
+    hold_down: HoldDown
+    share: float
+    source: Source
+
+
+LADDER: tuple[Rung, ...] = (
+    Rung("none", 1.0, _LIFT_TESTS),
+    Rung("longer post", 1.5, COMMON_PRACTICE),
+    Rung("footed post", 3.0, COMMON_PRACTICE),
+    Rung("second post at 45 deg", 4.0, COMMON_PRACTICE),
+    Rung("buried log or stone", 8.0, COMMON_PRACTICE),
+    Rung("separate section", 16.0, COMMON_PRACTICE),
+    Rung("bridge the dip and infill", math.inf, COMMON_PRACTICE),
+)
+
+
+def side_force(pull_n: _Force, turn_deg: _Force) -> _Force:
+    """Force across the line on a post where the wires turn in plan.
+
+    Args:
+        pull_n: Pull of all the wires. [N] A number, or one for each post.
+        turn_deg: Plan turn, either sign. [deg] As many as pulls.
+
+    Returns:
+        Force along the bisector of the turn, towards the inside. [N]
+
+    Source:
+        2 T sin(turn / 2). Checked in tests/validation/test_mechanics_turns.py.
+
+    Example:
+        >>> round(side_force(1.0, 20.0), 3)
+        0.347
+    """
+    force: _Force = 2.0 * pull_n * np.sin(np.radians(np.abs(turn_deg)) / 2.0)
+    return force
+
+
+def uplift(pull_n: _Force, *, grade_before_deg: _Force, grade_after_deg: _Force) -> _Force:
+    """Vertical force on a post where the wires turn in profile.
+
+    Args:
+        pull_n: Pull of all the wires. [N] A number, or one for each post.
+        grade_before_deg: Grade of the wires before the post, uphill positive. [deg]
+        grade_after_deg: Grade of the wires after it. [deg]
+
+    Returns:
+        Force; positive lifts, so a dip lifts and a crest presses down. [N]
+
+    Source:
+        T (sin a2 - sin a1), statics. Checked in tests/validation/test_btcv_uplift.py.
+
+    Example:
+        >>> round(uplift(12_000.0, grade_before_deg=-5.7106, grade_after_deg=5.7106))
+        2388
+    """
+    force: _Force = pull_n * (np.sin(np.radians(grade_after_deg)) - np.sin(np.radians(grade_before_deg)))
+    return force
+
+
+def hold_down(
+    uplift_n: Newton, *, post_capacity_n: Newton, section_ends_here: bool = False, ladder: Sequence[Rung] = LADDER,
+) -> HoldDown:
+    """The first rung of the hold-down ladder that holds a post against being lifted.
+
+    Only what a plain post holds is published (dug and rammed 90 kgf, driven through a pilot hole 900 kgf); what the
+    other rungs hold is common practice, as multiples of it, to be edited. The published forces are those that lifted
+    the post: no margin is in them, and none is added here.
+
+    Args:
+        uplift_n: Force that lifts; zero or less needs nothing. [N]
+        post_capacity_n: What a plain post holds in this ground. [N] Above zero.
+        section_ends_here: True where a section ends already, so that ending one is no help.
+        ladder: Rungs, weakest first; the last holds everything.
+
+    Returns:
+        The rung. A capacity reached exactly is held.
+
+    Raises:
+        OutOfRange: The post holds nothing, or the ladder ends before the load does.
+
+    Source:
+        BTCV Fencing handbook, NZ tests; the multiples: common practice, no source. Checked in
+        tests/validation/test_btcv_uplift.py.
+
+    Example:
+        >>> hold_down(4020.0, post_capacity_n=90 * 9.80665)
+        'buried log or stone'
+        >>> hold_down(4020.0, post_capacity_n=900 * 9.80665)
+        'none'
+    """
+    if post_capacity_n <= 0.0:
+        raise OutOfRange("a post that holds nothing down has no hold-down ladder",
+                         remedy="give the ground class the force that lifts a plain post")
+    for rung in ladder:
+        is_help = not (section_ends_here and rung.hold_down == "separate section")
+        if is_help and uplift_n <= rung.share * post_capacity_n:
+            return rung.hold_down
+    raise OutOfRange(f"no rung of the ladder holds {uplift_n:.0f} N", remedy="end the ladder with one that does")
+
+
+def post_loads(
+    posts: Sequence[Post], *, fence: FenceType, grounds: Mapping[str, GroundClass], sections: Sequence[Section] = (),
+) -> tuple[PostLoad, ...]:
+    """Forces on every post of one line under the full pull of the fence. Advisory.
+
+    Where wires run past or are tied off on both sides of a post, both pulls count: it does not matter for the post
+    whether a section ends there. Where they are tied off on one side only (a line's end, the sides of a gate or of a
+    crossing) only that pull's vertical part counts: it lifts on ground that rises away from the post. What the bracing
+    of an end lifts besides is in ``end_assembly``. Not counted: wires of another line at a junction, and the span of a
+    crossing, which hangs on anchors of its own.
+
+    Args:
+        posts: Posts of the line, in order of chainage.
+        fence: Its fence type.
+        grounds: Ground classes by key.
+        sections: Sections of the line, from which the wired sides of its posts are read; see ``wired_sides``.
+
+    Returns:
+        One load a post, in the same order.
+
+    Raises:
+        OutOfRange: A post stands in a ground class that is not in the list.
+
+    Source:
+        As ``side_force``, ``uplift`` and ``hold_down``. Checked in tests/validation/test_btcv_uplift.py.
+    """
+    if not posts:
+        return ()
+    turns = np.array([post.turn_deg for post in posts])
+    before, after = wired_sides(posts, sections)
+    pull_before, pull_after = before * fence.pull_n, after * fence.pull_n
+    sides = side_force(np.minimum(pull_before, pull_after), turns)
+    sin_before = np.sin(np.radians([p.grade_before_deg for p in posts]))
+    sin_after = np.sin(np.radians([p.grade_after_deg for p in posts]))
+    lifts = pull_after * sin_after - pull_before * sin_before
+    return tuple(PostLoad(side, lift, _rung(post, lift, grounds), _deviation_class(post, side, fence))
+                 for post, side, lift in zip(posts, sides.tolist(), lifts.tolist(), strict=True))
+
+
+def ground_of(post: Post, grounds: Mapping[str, GroundClass]) -> GroundClass:
+    """The ground class a post stands in.
+
+    Args:
+        post: The post.
+        grounds: Ground classes by key.
+
+    Raises:
+        OutOfRange: The post's ground class is not in the list.
+    """
+    ground = grounds.get(post.ground)
+    if ground is None:
+        raise OutOfRange(f"there is no ground class '{post.ground}'", where=f"post at {post.chainage_m:.1f} m",
+                         remedy=f"use one of {', '.join(grounds)}")
+    return ground
+
+
+def _rung(post: Post, lift_n: Newton, grounds: Mapping[str, GroundClass]) -> HoldDown:
+    capacity = ground_of(post, grounds).uplift_n
+    if lift_n <= 0.0:
+        return "none"
+    return hold_down(lift_n, post_capacity_n=capacity, section_ends_here=post.kind in ENDS)
+
+
+def _deviation_class(post: Post, side_n: Newton, fence: FenceType) -> str:
+    if post.kind != "deviation":
+        return ""
+    if side_n <= fence.posts.side_light_n:
+        return "light"
+    return "heavy" if side_n <= fence.posts.side_heavy_n else "stayed"
+
+
+def wired_sides(posts: Sequence[Post], sections: Sequence[Section] = ()) -> tuple[Booleans, Booleans]:
+    """For each post of a line, whether there are strained wires before it, and after it.
+
+    A first or last post at which the wires turn is where a closed line meets itself, and wired on both sides.
+
+    Args:
+        posts: Posts of the line, in order of chainage; at least one.
+        sections: Its sections. Without them, the first and the last post of a line are taken as wired on one side, and
+            its gate and crossing posts as pairs about an opening.
+
+    Returns:
+        Wires before, wires after. Shape (n,) each.
+    """
+    if sections:
+        wired = [s for s in sections if not (s.is_gate or s.is_crossing)]
+        starts, stops = np.sort([s.from_m for s in wired]), np.sort([s.to_m for s in wired])
+        chainages = np.array([post.chainage_m for post in posts])
+        near, far = chainages - _SAME_PLACE_M, chainages + _SAME_PLACE_M
+        # wires stand at a place when more sections have started before it than stopped
+        before = np.searchsorted(starts, near) > np.searchsorted(stops, near)
+        after = np.searchsorted(starts, far) > np.searchsorted(stops, far)
+    else:
+        before, after = np.ones(len(posts), dtype=bool), np.ones(len(posts), dtype=bool)
+        before[0] = after[-1] = False
+        openings = [i for i, post in enumerate(posts) if post.kind in ("gate", "crossing")]
+        after[openings[0::2]] = False
+        before[openings[1::2]] = False
+    before[0] |= posts[0].turn_deg != 0.0
+    after[-1] |= posts[-1].turn_deg != 0.0
+    return before, after

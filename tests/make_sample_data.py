@@ -136,13 +136,14 @@ def write_points(folder: Path, levels: np.ndarray) -> None:
         rows.append((f"X{number}", crossing.x, crossing.y, "crossing", "30.0"))
     for number, (east, north) in enumerate(BOUNDARY, start=1):
         rows.append((f"B{number}", east, north, "corner", ""))
-    at = np.array([(r[1], r[2]) for r in rows])
-    height = level_at(levels, at)
-    with (folder / "survey-points.csv").open("w", newline="", encoding="utf-8") as out:
-        writer = csv.writer(out, lineterminator="\n")
-        writer.writerow(("point", "easting", "northing", "rl", "code", "width"))
-        for (name, east, north, code, width), level in zip(rows, height, strict=True):
-            writer.writerow((name, f"{east + EAST:.3f}", f"{north + NORTH:.3f}", f"{level:.2f}", code, width))
+    for name, chosen in (("survey-points.csv", [r for r in rows if r[0] not in ("G4", "X1")]),
+                         ("division-points.csv", [r for r in rows if r[0] in ("G4", "X1")])):
+        height = level_at(levels, np.array([(r[1], r[2]) for r in chosen]))
+        with (folder / name).open("w", newline="", encoding="utf-8") as out:
+            writer = csv.writer(out, lineterminator="\n")
+            writer.writerow(("point", "easting", "northing", "rl", "code", "width"))
+            for (point, east, north, code, width), level in zip(chosen, height, strict=True):
+                writer.writerow((point, f"{east + EAST:.3f}", f"{north + NORTH:.3f}", f"{level:.2f}", code, width))
 
 
 def main(folder: Path) -> None:

@@ -1,0 +1,146 @@
+"""The command line: one command for each thing a person does, and one sentence when it cannot be done."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import tempfile
+import traceback
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NoReturn
+
+from planner import __version__
+from planner.errors import Cancelled, PlannerError
+
+DONE, FOUND_ERRORS, COULD_NOT, INTERRUPTED = 0, 1, 2, 130
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser that says what is wrong in one sentence."""
+
+    def error(self, message: str) -> NoReturn:
+        sys.stderr.write(f"{self.prog}: {message}; see '{self.prog} --help'.\n")
+        raise SystemExit(COULD_NOT)
+
+
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Runs one command and gives the exit status.
+
+    Args:
+        arguments: Words after the program's name; those of the process when None.
+
+    Returns:
+        0 done; 1 done, but ``check`` found errors; 2 could not; 130 interrupted.
+    """
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    try:
+        return _run(words)
+    except PlannerError as trouble:
+        sys.stderr.write(f"strainwright: {trouble}\n")
+        return COULD_NOT
+    except (KeyboardInterrupt, Cancelled):
+        sys.stderr.write("strainwright: stopped; nothing half-written was left.\n")
+        return INTERRUPTED
+    except BrokenPipeError:
+        sys.stdout = None  # type: ignore[assignment] - whoever read our output has gone
+        return DONE
+    except SystemExit as end:
+        return int(end.code or DONE)
+    except Exception as bug:  # noqa: BLE001 - the top hook: a bug is written down, never shown as a traceback
+        sys.stderr.write(f"strainwright: a fault in the program stopped this ({type(bug).__name__}: {bug}); nothing "
+                         f"half-written was left; please report it with {_report(words)}.\n")
+        return COULD_NOT
+
+
+def _run(words: list[str]) -> int:
+    parser, commands = _parser()
+    if not words or (words[0] not in commands and not words[0].startswith("-")):
+        return _window(words, commands)
+    chosen = parser.parse_args(words)
+    if chosen.command is None:
+        return _window([], commands)
+    from planner import commands as rooms
+
+    return rooms.run(chosen)
+
+
+def _window(words: list[str], commands: Sequence[str]) -> int:
+    if words and not words[0].lower().endswith(".gpkg"):
+        raise PlannerError(f"there is no command '{words[0]}'", remedy=f"use one of {', '.join(commands)}")
+    raise PlannerError("this version has no window yet",
+                       remedy=f"use a command: {', '.join(commands)}; 'strainwright --help' tells what each does")
+
+
+def _report(words: list[str]) -> str:
+    with tempfile.NamedTemporaryFile("w", prefix="strainwright-fault-", suffix=".txt", delete=False,
+                                     encoding="utf-8") as out:
+        out.write(f"strainwright {__version__}, Python {sys.version}\n{words}\n\n{traceback.format_exc()}")
+    return f"the file {out.name}"
+
+
+def _parser() -> tuple[_Parser, tuple[str, ...]]:
+    parser = _Parser(prog="strainwright", description="Plans rural stock fences before a post goes in. Loads are "
+                     "advisory: local codes, licensed surveyors and engineers go before them.")
+    parser.add_argument("--version", action="version", version=f"strainwright {__version__}")
+    parser.add_argument("--quiet", action="store_true", help="show no progress bar")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
+    for add in (_demo, _plan, _pack, _check, _fences, _prices):
+        add(commands)
+    for command in commands.choices.values():
+        command.add_argument("--quiet", action="store_true", default=argparse.SUPPRESS, help="show no progress bar")
+    return parser, tuple(commands.choices)
+
+
+def _demo(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("demo", help="plan the sample farm and write its job pack")
+    it.add_argument("--to", type=Path, default=Path("demo-pack"), metavar="FOLDER",
+                    help="where to write (default ./demo-pack)")
+
+
+def _plan(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("plan", help="read lines from files and plan them into a job")
+    it.add_argument("sources", nargs="+", type=Path, metavar="SOURCE",
+                    help="track, route, line, ring or survey points: GPX, Shapefile (also zipped), GeoPackage, "
+                    "GeoJSON, FlatGeobuf, KML, KMZ, GML, DXF or CSV")
+    it.add_argument("--job", type=Path, required=True, help="job file, NAME.job.gpkg; made when it is not there")
+    it.add_argument("--ground", action="append", type=Path, default=[], metavar="FILE",
+                    help="terrain raster or survey points with levels; may be repeated, best first")
+    it.add_argument("--fence", default="", metavar="KEY", help="fence type (see 'strainwright fences')")
+    it.add_argument("--crs", default="", metavar="CODE",
+                    help="coordinate system of sources that state none, and working grid of a new job: EPSG:7855")
+    it.add_argument("--set", action="append", default=[], metavar="NAME=VALUE", help="change a setting; repeatable")
+    it.add_argument("--accuracy", default="", metavar="CLASS",
+                    help="accuracy class of the lines: survey, rtk, dgnss, handheld, traced or unknown")
+    it.add_argument("--columns", default="", metavar="x=3,y=2,...",
+                    help="columns of a CSV: x, y, level, name, code, width, line, by name or number; angles=packed-dms")
+    it.add_argument("--as-walked", action="store_true", help="keep every fix of a track instead of fitting straights")
+    it.add_argument("--replace", action="store_true", help="throw away the job's present lines first")
+
+
+def _pack(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("pack", help="write the job pack")
+    it.add_argument("job", type=Path, metavar="JOB")
+    it.add_argument("--to", type=Path, required=True, metavar="FOLDER", help="where to write")
+    it.add_argument("--only", default="", metavar="NAME,...", help="only these files of the job pack, as plan.json")
+
+
+def _check(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("check", help="list what is worth a look, worst first")
+    it.add_argument("job", type=Path, metavar="JOB")
+    it.add_argument("--json", action="store_true", help="as JSON")
+
+
+def _fences(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("fences", help="list the fence types, or explain one in full")
+    it.add_argument("key", nargs="?", default="", metavar="KEY")
+    it.add_argument("--json", action="store_true", help="as JSON")
+
+
+def _prices(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("prices", help="load a price list into a job")
+    it.add_argument("job", type=Path, metavar="JOB")
+    it.add_argument("--csv", type=Path, required=True, metavar="FILE",
+                    help="item, unit, pack, price, supplier, date, tax class")
+
+

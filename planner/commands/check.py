@@ -1,0 +1,58 @@
+"""``strainwright check``: findings, worst first."""
+
+from __future__ import annotations
+
+import argparse
+import json
+
+from planner.commands.bar import Watched
+from planner.files.job_file import read_job
+from planner.findings import Finding
+from planner.job.derive import plan_job
+from planner.jobpack.plan_json import finding_record
+
+_MARK = {"error": "ERROR", "warning": "look", "note": "note"}
+
+
+def run(chosen: argparse.Namespace) -> int:
+    """Lists what is worth a look.
+
+    Args:
+        chosen: Parsed words: ``job``, ``json``, ``quiet``.
+
+    Returns:
+        1 when an error stands that was not waived, else 0.
+
+    Raises:
+        PlannerError: The job cannot be opened or planned.
+    """
+    job = read_job(chosen.job)
+    with Watched(quiet=chosen.quiet) as progress:
+        findings = plan_job(job, progress=progress).findings
+    if chosen.json:
+        print(json.dumps([finding_record(f) for f in findings], ensure_ascii=False, allow_nan=False, indent=1))
+    else:
+        print(told(findings))
+    return int(any(f.severity == "error" and not f.waived for f in findings))
+
+
+def told(findings: tuple[Finding, ...]) -> str:
+    """Findings as a person reads them on a terminal.
+
+    Args:
+        findings: Findings, in the order to be told.
+    """
+    if not findings:
+        return "Nothing to look at."
+    rows = []
+    for finding in findings:
+        place = finding.place
+        where = " ".join(part for part in (
+            place.line, place.section, f"at {place.chainage_m:.1f} m" if place.chainage_m is not None else "",
+            f"{place.file} row {place.row}" if place.file and place.row else place.file) if part)
+        mark = "waived" if finding.waived else _MARK[finding.severity]
+        rows.append(f"{mark:<7}{finding.rule:<14}{where}\n       {finding.message}\n       {finding.remedy}"
+                    + (f"\n       Waived: {finding.waived}" if finding.waived else ""))
+    return "\n".join(rows)
+
+

@@ -1,0 +1,109 @@
+"""``strainwright plan``: lines from files, planned into a job."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import cast
+
+from planner.commands.bar import Watched
+from planner.commands.check import told
+from planner.errors import BadSetting, FileTrouble, PlannerError
+from planner.files.derived_layers import derived_layers
+from planner.files.job_file import is_job_file, read_job, write_job
+from planner.files.survey_in import Wanted, new_job, survey_into
+from planner.job.derive import catalogue_of, plan_job
+from planner.job.job import Job
+from planner.job.plan import LinePlan
+from planner.progress import Part
+from planner.settings import ACCURACY_CLASSES, Settings
+from planner.survey.fixes import Accuracy
+
+_USUAL_FENCE = "general-mesh"
+
+
+def run(chosen: argparse.Namespace) -> int:
+    """Reads sources into a new or an existing job, plans it and saves it.
+
+    Args:
+        chosen: Parsed words.
+
+    Returns:
+        0.
+
+    Raises:
+        PlannerError: A source, the job, a fence type or a setting cannot be used; the job stays as it was.
+    """
+    settings = _pairs(chosen.set, "--set", "NAME=VALUE")
+    job = _job(chosen.job, settings, replacing=chosen.replace)
+    wanted = Wanted(fence=_fence(chosen.fence, job), stated=chosen.crs, accuracy=_accuracy(chosen.accuracy),
+                    columns=_pairs(chosen.columns.split(","), "--columns", "x=3,y=2") if chosen.columns else None,
+                    as_walked=chosen.as_walked)
+    with Watched(quiet=chosen.quiet) as progress:
+        surveyed = survey_into(job, chosen.sources, chosen.ground, wanted, progress=Part(progress, 0.0, 0.5))
+        plan = plan_job(surveyed.job, progress=Part(progress, 0.5, 0.95))
+        write_job(chosen.job, surveyed.job, derived_layers(plan))
+    if surveyed.findings:
+        print(told(surveyed.findings))
+    for line in plan.lines:
+        if line.line.name in surveyed.added:
+            print(line_told(line))
+    print(f"{chosen.job}: {len(plan.lines)} {'line' if len(plan.lines) == 1 else 'lines'}, "
+          f"{len(plan.findings)} to look at; 'strainwright check {chosen.job}' lists them.")
+    return 0
+
+
+def line_told(plan: LinePlan) -> str:
+    """One fence line in one line of text.
+
+    Args:
+        plan: Its plan.
+    """
+    runs = [s for s in plan.sections if s.id in plan.joins]
+    joins = sum(len(run.joins) for run in plan.joins.values())
+    return (f"{plan.line.name}: {plan.fence.key}, {plan.ground.slope_m[-1]:.1f} m on the ground, "
+            f"{len(runs)} {'strain' if len(runs) == 1 else 'strains'}, {joins} mid-run "
+            f"{'join' if joins == 1 else 'joins'}, {len(plan.posts)} posts, "
+            f"pull {plan.fence.pull_n / 1000:.1f} kN (advisory)")
+
+
+def _job(path: Path, settings: Mapping[str, str], *, replacing: bool) -> Job:
+    if not is_job_file(path):
+        raise FileTrouble("a job file is named NAME.job.gpkg", where=str(path),
+                          remedy=f"say --job {path.with_suffix('') if path.suffix else path}.job.gpkg")
+    if not path.parent.is_dir():
+        raise FileTrouble("there is no such folder", where=str(path.parent), remedy="make it, or name another")
+    if not path.exists():
+        return new_job(path.name[:-len(".job.gpkg")], Settings().changed(settings))
+    job = read_job(path)
+    if replacing:
+        job = replace(job, lines=(), levels={}, points=(), notes=(), waivers=())
+    return replace(job, settings=job.settings.changed(settings))
+
+
+def _fence(key: str, job: Job) -> str:
+    if not key:
+        return job.lines[0].fence if job.lines else _USUAL_FENCE
+    catalogue = catalogue_of(job)
+    if key not in catalogue.fences:
+        raise PlannerError(f"there is no fence type '{key}'", remedy="'strainwright fences' lists them")
+    return key
+
+
+def _accuracy(name: str) -> Accuracy | None:
+    if name and name not in ACCURACY_CLASSES:
+        raise BadSetting(f"there is no accuracy class '{name}'", remedy=f"use one of {', '.join(ACCURACY_CLASSES)}")
+    return cast(Accuracy, name) if name else None
+
+
+def _pairs(words: Sequence[str], option: str, pattern: str) -> dict[str, str]:
+    pairs = {}
+    for word in words:
+        name, mark, value = word.partition("=")
+        if not mark or not name.strip():
+            raise BadSetting(f"'{word}' is not of the form {pattern}", where=option,
+                             remedy="write a name, = and a value")
+        pairs[name.strip()] = value.strip()
+    return pairs

@@ -1,0 +1,67 @@
+"""The summary table: what a job comes to, on one screen."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from planner.job.plan import JobPlan, LinePlan
+from planner.survey.datum import grid_name
+
+_HEAD = ("line", "fence", "metres", "strains", "joins", "posts", "ends", "pull kN", "wire m", "rolls", "to look at")
+
+
+def summary(plan: JobPlan) -> str:
+    """A job as an aligned table, with its cost and its findings under it.
+
+    Args:
+        plan: The plan.
+    """
+    rolls = Counter(cut.section for rolls in plan.roll_plans.values() for roll in rolls.rolls
+                    for cut in {c.section: c for c in roll.cuts}.values())
+    rows = [_row(line, plan, rolls) for line in plan.lines]
+    total = ("total", "", *(f"{sum(float(r[i].replace(' ', '')) for r in rows):,.{d}f}".replace(",", " ")
+                            for i, d in ((2, 1), (3, 0), (4, 0), (5, 0), (6, 0))), "",
+             f"{sum(float(r[8].replace(' ', '')) for r in rows):,.0f}".replace(",", " "),
+             str(sum(len(p.rolls) for p in plan.roll_plans.values())), str(len(plan.findings)))
+    table = [_HEAD, *rows, total]
+    wide = [max(len(row[i]) for row in table) for i in range(len(_HEAD))]
+    lines = ["  ".join(cell.ljust(w) if i < 2 else cell.rjust(w)
+                       for i, (cell, w) in enumerate(zip(row, wide, strict=True))) for row in table]
+    rule = "-" * len(lines[0])
+    worst = Counter(f.severity for f in plan.findings if not f.waived)
+    return "\n".join([
+        f"{plan.job.name}, {grid_name(plan.job.crs)}", "", lines[0], rule, *lines[1:-1], rule, lines[-1], "",
+        *_rolls(plan), _cost(plan),
+        f"Labour {sum(row.hours for row in plan.labour):,.0f} person-hours; "
+        f"{plan.carting.total_kg / 1000:.1f} t to cart in {plan.carting.loads} loads.",
+        f"To look at: {worst['error']} errors, {worst['warning']} warnings, {worst['note']} notes.",
+        "Loads and tensions are advisory: local codes, licensed surveyors and engineers go before them."])
+
+
+def _row(line: LinePlan, plan: JobPlan, rolls: Counter[str]) -> tuple[str, ...]:
+    joins = sum(len(run.joins) for run in line.joins.values())
+    ends = sum(len(work.assemblies) for work in line.works)
+    wire = sum(cut.length_m for p in plan.roll_plans.values() for roll in p.rolls for cut in roll.cuts
+               if cut.section.startswith(line.code) and cut.section in line.joins)
+    cut_from = sum(rolls[s.id] for s in line.sections)
+    return (line.line.name, line.fence.key, _number(line.ground.slope_m[-1], 1), str(len(line.joins)), str(joins),
+            str(len(line.posts)), str(ends), f"{line.fence.pull_n / 1000:.1f}", _number(wire, 0), str(cut_from),
+            str(len(line.findings)))
+
+
+def _number(value: float, digits: int) -> str:
+    return f"{value:,.{digits}f}".replace(",", " ")
+
+
+def _rolls(plan: JobPlan) -> list[str]:
+    return [f"{plan.catalogue.items[item].description}: {len(p.rolls)} rolls or coils, {p.joins} joins in them, "
+            f"{sum(r.left_m for r in p.rolls):.0f} m left ({p.status}, gap {100 * p.gap:.2f} %)"
+            for item, p in plan.roll_plans.items()]
+
+
+def _cost(plan: JobPlan) -> str:
+    cost = plan.estimate
+    money = f"{cost.currency} {cost.subtotal:,.2f} and {cost.tax:,.2f} tax: {cost.total:,.2f}"
+    if cost.complete:
+        return f"Cost {money}."
+    return f"Cost INCOMPLETE, {len(cost.missing)} items have no price; those that have come to {money}."

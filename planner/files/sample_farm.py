@@ -1,0 +1,44 @@
+"""The sample farm as a job: built from ``sample_data/`` in the same way as any user's files."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import shapely
+
+from planner.files.read import read
+from planner.files.readers.price_list import read_price_list
+from planner.files.survey_in import Wanted, new_job, survey_into
+from planner.job.derive import catalogue_of
+from planner.job.job import Feature, Job
+from planner.progress import Part, Progress, Unwatched
+from planner.settings import Settings
+from planner.shipped import sample_data
+from planner.survey.into_grid import into_grid
+
+
+def sample_job(progress: Progress = Unwatched()) -> Job:
+    """The sample job: a surveyed boundary, a walked division, terrain, gates, crossings, a creek and prices.
+
+    Args:
+        progress: Told of each step.
+
+    Raises:
+        PlannerError: The sample data are missing or damaged.
+    """
+    folder = sample_data()
+    job = new_job("Sample farm", Settings())
+    job = survey_into(job, [folder / "boundary.shp", folder / "survey-points.csv"], [folder / "terrain.tif"],
+                      Wanted(fence="general-mesh", stated="EPSG:7855", accuracy="survey"),
+                      progress=Part(progress, 0.0, 0.5)).job
+    job = survey_into(job, [folder / "division-walk.gpx", folder / "division-points.csv"], [folder / "terrain.tif"],
+                      Wanted(fence="cattle-barbed-4", stated="EPSG:7855", accuracy="handheld"),
+                      progress=Part(progress, 0.5, 1.0)).job
+    prices, _ = read_price_list(folder / "prices.csv", catalogue_of(job).items)
+    return replace(job, features=_creek(job), prices=prices)
+
+
+def _creek(job: Job) -> tuple[Feature, ...]:
+    survey = into_grid([read(sample_data() / "creek.gpkg")], grid=job.crs)
+    return tuple(Feature(line.name, "water", shapely.LineString(line.xy).wkt, line.attributes, line.file)
+                 for line in survey.lines)

@@ -1,0 +1,155 @@
+"""From files to a job: lines and points read, brought into one grid, added, and the ground recorded along them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+from planner.errors import NothingToPlan
+from planner.files.read import read
+from planner.files.readers.terrain import is_terrain, open_terrain
+from planner.findings import Finding
+from planner.job.adding import add_lines
+from planner.job.job import Job
+from planner.profile.ground_line import record_levels
+from planner.progress import Part, Progress, Unwatched
+from planner.settings import Settings
+from planner.survey.datum import grid_name, usable_as_grid
+from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint, Reading
+from planner.survey.ground import Ground, PointGround, RecordedLevels, TrackGround
+from planner.survey.into_grid import Survey, into_grid
+
+
+@dataclass(frozen=True)
+class SurveyedJob:
+    """A job with what some files gave.
+
+    Attributes:
+        job: The job.
+        added: Names of the lines that were added.
+        findings: What was wrong with which row, what was assumed, what was fitted.
+    """
+
+    job: Job
+    added: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """What a person said about some sources.
+
+    Attributes:
+        fence: Fence type key of the new lines.
+        stated: Coordinate system of sources that state none, and the grid of a new job; empty when not said.
+        accuracy: Accuracy class of the new lines; None when not said.
+        columns: Columns of a CSV; None to find them.
+        as_walked: True to keep every fix of a track.
+    """
+
+    fence: str
+    stated: str = ""
+    accuracy: Accuracy | None = None
+    columns: Mapping[str, str] | None = None
+    as_walked: bool = False
+
+
+def new_job(name: str, settings: Settings) -> Job:
+    """An empty job, its grid still to be chosen.
+
+    Args:
+        name: Name on the sheets.
+        settings: Settings.
+    """
+    return Job(name=name, crs="", settings=settings, made_at=datetime.now(UTC).isoformat(timespec="seconds"))
+
+
+def survey_into(job: Job, sources: Sequence[Path], grounds: Sequence[Path], wanted: Wanted, *,
+                progress: Progress = Unwatched()) -> SurveyedJob:
+    """Reads sources and terrain into a job.
+
+    The grid of a job that has none is what was stated, where that can serve, else the one that suits the lines.
+
+    Args:
+        job: The job; one without a grid is new.
+        sources: Files with lines and points.
+        grounds: Terrain rasters and files of surveyed points, best first.
+        wanted: What a person said about them.
+        progress: Told of each step.
+
+    Raises:
+        NothingToPlan: There is no line in them.
+        PlannerError: A file cannot be read, or states no coordinate system and none was said.
+    """
+    share = 0.3 / max(len(sources), 1)
+    readings = [read(path, columns=wanted.columns, progress=Part(progress, share * i, share * (i + 1)))
+                for i, path in enumerate(sources)]
+    rasters = [path for path in grounds if is_terrain(path)]
+    readings_of_ground = [read(path, columns=wanted.columns) for path in grounds if path not in rasters]
+    survey = _survey(readings, job, wanted)
+    if not survey.lines and not job.lines:
+        raise NothingToPlan("there is no line in it that can be fenced", where=", ".join(map(str, sources)),
+                            remedy=_why(survey.findings))
+    points = into_grid(readings_of_ground, grid=survey.crs, stated=wanted.stated,
+                       allow_ballpark=job.settings.allow_ballpark) if readings_of_ground else None
+    notes = [f"Working grid {grid_name(survey.crs)}.", *survey.notes, *(points.notes if points else ())]
+    added = add_lines(replace(job, crs=survey.crs), survey.lines, survey.points, fence=wanted.fence,
+                      accuracy=wanted.accuracy, as_walked=wanted.as_walked)
+    job = added.job
+    if points:
+        job = replace(job, points=(*job.points, *(p for p in points.points if p.level_m is not None)))
+    with ExitStack() as open_files:
+        terrain = [open_files.enter_context(open_terrain(
+            path, grid=job.crs, crs=wanted.stated, allow_ballpark=job.settings.allow_ballpark)) for path in rasters]
+        notes += [note for raster in terrain for note in raster.notes]
+        levels = _levels(job, survey.lines, added.names, terrain, Part(progress, 0.3, 1.0))
+    found = (*survey.findings, *(points.findings if points else ()), *added.findings)
+    notes += [f"{f.message} {f.remedy}" for f in found]
+    job = replace(job, levels=levels, notes=tuple(dict.fromkeys((*job.notes, *notes))))
+    return SurveyedJob(job, added.names, found)
+
+
+def _survey(readings: Sequence[Reading], job: Job, wanted: Wanted) -> Survey:
+    grid = job.crs
+    if not grid and wanted.stated and not usable_as_grid(wanted.stated):
+        grid = wanted.stated
+    return into_grid(readings, grid=grid, stated=wanted.stated, allow_ballpark=job.settings.allow_ballpark)
+
+
+def _why(findings: Sequence[Finding]) -> str:
+    if not findings:
+        return "give a file with tracks, routes, lines or polygons"
+    return findings[0].message.rstrip(".") + (f" (and {len(findings) - 1} more)" if len(findings) > 1 else "")
+
+
+def _levels(job: Job, measured: Sequence[MeasuredLine], added: Sequence[str], terrain: Sequence[Ground],
+            progress: Progress) -> dict[str, RecordedLevels]:
+    """Levels along every line that has none yet; every line again when there is new terrain or there are new points."""
+    own = dict(zip(added, measured, strict=True))
+    levels: dict[str, RecordedLevels] = dict(job.levels)
+    again = [line for line in job.lines if terrain or line.name not in levels]
+    surveyed = [PointGround(job.points, settings=job.settings)] if job.points else []
+    for number, line in enumerate(again):
+        progress.stop_if_cancelled()
+        progress.report(number / len(again), f"ground along {line.name}")
+        mine = _own_levels(own.get(line.name), job.settings)
+        grounds: list[Ground] = [*surveyed, *terrain]
+        grounds[len(surveyed) if isinstance(mine, PointGround) else len(grounds):0] = [mine] if mine else []
+        if grounds:
+            levels[line.name] = record_levels(line.xy, grounds, step_m=job.settings.profile_step_m, closed=line.closed)
+    return levels
+
+
+def _own_levels(measured: MeasuredLine | None, settings: Settings) -> PointGround | TrackGround | None:
+    """The levels that came with a line: those of its corners as points, a walk's heights smoothed."""
+    if measured is None or measured.level_m is None:
+        return None
+    if measured.kind == "track":
+        return TrackGround(measured.xy, measured.level_m, f"heights of {measured.name}")
+    places = zip(measured.xy.tolist(), measured.level_m.tolist(), strict=True)
+    corners = [MeasuredPoint(f"{measured.name} {i}", x, y, level, "corner", None, measured.accuracy, measured.file, i)
+               for i, ((x, y), level) in enumerate(places, 1)]
+    return PointGround(corners, f"levels of {measured.name}", settings=settings)

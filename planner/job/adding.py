@@ -1,0 +1,174 @@
+"""What was measured becomes what is to be fenced: lines, gates and crossings, added to a job."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from planner.alignment.line import Crossing, FenceLine, Gate
+from planner.findings import Finding, Place
+from planner.geometry.arrays import Floats, frozen
+from planner.geometry.lines import nearest_on, points_along, repeated
+from planner.job.job import Job
+from planner.settings import Settings
+from planner.sources import COMMON_PRACTICE
+from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint
+from planner.survey.track_fit import fit_track
+from planner.units import Metre
+
+RULES = {
+    "line-50": "a walked track was fitted to corners and straights",
+    "line-51": "the end of a line was taken to meet the line it stops beside",
+    "line-52": "a gate or crossing in the survey stands on no line",
+    "line-53": "a gate or crossing in the survey has no width",
+    "line-54": "a walked track could not be fitted and is taken as walked",
+}
+_GATE_WIDTH_M, _SPAN_M = 4.2, 20.0
+_OFF_LINE_M = 5.0
+
+
+@dataclass(frozen=True)
+class Added:
+    """A job with more lines, and what was noticed while adding them.
+
+    Attributes:
+        job: The job with the lines.
+        names: Names of the lines that were added.
+        findings: What was noticed.
+    """
+
+    job: Job
+    names: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+
+def add_lines(job: Job, measured: Sequence[MeasuredLine], points: Sequence[MeasuredPoint], *, fence: str,
+              accuracy: Accuracy | None = None, as_walked: bool = False) -> Added:
+    """Adds measured lines to a job as fence lines, with the gates and crossings that stand on them.
+
+    Tracks are fitted to corners and straights unless they are wanted as walked. The end of a line that stops beside
+    another line, within twice the standard deviation of its corners, is taken to meet it. Points coded ``gate`` or
+    ``crossing`` go to the nearest line; all other points with a level are kept as surveyed ground.
+
+    Args:
+        job: The job; its own lines stay as they are.
+        measured: Lines in the job's grid.
+        points: Points in the job's grid.
+        fence: Fence type key of the new lines.
+        accuracy: Accuracy class of the new lines where a person knows better than the reader.
+        as_walked: True to keep every corner of a track.
+    """
+    findings: list[Finding] = []
+    names = {line.name for line in job.lines}
+    fresh: list[FenceLine] = []
+    for source in measured:
+        name = _unused(source.name, names)
+        names.add(name)
+        xy = source.xy
+        if source.kind == "track" and not as_walked:
+            xy = _fitted(source, name, findings)
+        fresh.append(FenceLine(name, fence, xy, source.closed or bool((xy[0] == xy[-1]).all() and len(xy) > 3),
+                               accuracy or source.accuracy, origin=f"{source.file}, row {source.row}"))
+    fresh = [_met(line, [*job.lines, *(o for o in fresh if o is not line)], job.settings, findings) for line in fresh]
+    lines = _with_openings((*job.lines, *fresh), points, job.settings, findings)
+    ground = tuple(p for p in points if p.level_m is not None)
+    return Added(replace(job, lines=lines, points=(*job.points, *ground)), tuple(line.name for line in fresh),
+                 tuple(findings))
+
+
+def _unused(name: str, taken: set[str]) -> str:
+    if name not in taken:
+        return name
+    number = 2
+    while f"{name} ({number})" in taken:
+        number += 1
+    return f"{name} ({number})"
+
+
+def _fitted(track: MeasuredLine, name: str, findings: list[Finding]) -> Floats:
+    place = Place(line=name, file=track.file, row=track.row)
+    fit = fit_track(track.xy, time_s=track.time_s)
+    corners = fit.corners[~repeated(fit.corners, within=0.001)]
+    if len(corners) < 2:
+        findings.append(Finding(
+            "line-54", "warning", f"The walk '{name}' holds no straight that could be found; it is kept as walked.",
+            "Draw the line through its corners.", place))
+        return track.xy
+    removed = "; ".join(part.text for part in fit.removed)
+    findings.append(Finding(
+        "line-50", "note",
+        f"The walk '{name}' of {len(track.xy)} fixes, {fit.raw_length_m:.0f} m as recorded, was fitted to "
+        f"{len(corners)} corners and {fit.fitted_length_m:.0f} m"
+        + (f"; left out: {removed}." if removed else "."),
+        "Compare the corners with the ground before pegging, or plan it as walked.", place))
+    return frozen(corners)
+
+
+def _met(line: FenceLine, others: Sequence[FenceLine], settings: Settings, findings: list[Finding]) -> FenceLine:
+    """The line with its ends moved onto a line that they stop beside."""
+    reach = 2.0 * settings.sd_of(line.accuracy)
+    if line.closed or reach <= 0.01:
+        return line
+    xy = line.xy.copy()
+    for end in (0, -1):
+        best: tuple[Metre, Metre, FenceLine] | None = None
+        for other in others:
+            if not _within(other.xy, xy[end], reach):
+                continue
+            at, off = nearest_on(other.xy, (float(xy[end, 0]), float(xy[end, 1])))
+            if off <= reach and (best is None or off < best[1]):
+                best = (at, off, other)
+        if best is None or best[1] < 1e-6:
+            continue
+        at, off, other = best
+        xy[end] = points_along(other.xy, np.array([at]))[0]
+        findings.append(Finding(
+            "line-51", "note",
+            f"The {'start' if end == 0 else 'end'} of '{line.name}' stops {off:.1f} m from '{other.name}' and is taken "
+            f"to meet it; its corners are known to about {settings.sd_of(line.accuracy):g} m.",
+            "Move the end if the two lines do not join here.",
+            Place(line=line.name, x=float(xy[end, 0]), y=float(xy[end, 1]))))
+    if repeated(xy, within=0.001).any():
+        return line
+    return line.with_corners(xy)
+
+
+def _within(xy: Floats, point: Floats, reach: Metre) -> bool:
+    low, high = xy.min(axis=0) - reach, xy.max(axis=0) + reach
+    return bool((low <= point).all() and (point <= high).all())
+
+
+def _with_openings(lines: Sequence[FenceLine], points: Sequence[MeasuredPoint], settings: Settings,
+                   findings: list[Finding]) -> tuple[FenceLine, ...]:
+    found = list(lines)
+    for point in points:
+        code = point.code.strip().lower()
+        kind = next((k for k in ("gate", "crossing") if code.startswith(k)), None)
+        if kind is None:
+            continue
+        place = Place(x=point.x, y=point.y, file=point.file, row=point.row)
+        offs = [nearest_on(line.xy, (point.x, point.y))[1] for line in found]
+        nearest = int(np.argmin(offs)) if offs else -1
+        reach = max(_OFF_LINE_M, 2.0 * settings.sd_of(found[nearest].accuracy)) if offs else 0.0
+        if nearest < 0 or offs[nearest] > reach:
+            away = f"{offs[nearest]:.1f} m from '{found[nearest].name}'" if offs else "there is no line"
+            findings.append(Finding("line-52", "warning", f"The {kind} '{point.name}' was left out: {away}, "
+                                    f"and {reach:g} m is the most.", "Move it onto its line.", place))
+            continue
+        width = point.width_m
+        if width is None:
+            width = _GATE_WIDTH_M if kind == "gate" else _SPAN_M
+            findings.append(Finding("line-53", "note", f"The {kind} '{point.name}' has no width in the survey; "
+                                    f"{width:g} m is taken.", "Give its width.", place, COMMON_PRACTICE))
+        found[nearest] = _opened(found[nearest], point, kind, width)
+    return tuple(found)
+
+
+def _opened(line: FenceLine, point: MeasuredPoint, kind: str, width: Metre) -> FenceLine:
+    """The line with an opening at the foot of the surveyed point on it."""
+    x, y = map(float, points_along(line.xy, np.array([nearest_on(line.xy, (point.x, point.y))[0]]))[0])
+    if kind == "gate":
+        return replace(line, gates=(*line.gates, Gate(point.name, x, y, width)))
+    return replace(line, crossings=(*line.crossings, Crossing(point.name, x, y, width)))

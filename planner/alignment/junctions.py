@@ -1,0 +1,198 @@
+"""Junctions: where fence lines of one job meet, tee off or cross."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+
+from planner.alignment.line import FenceLine
+from planner.geometry.arrays import Floats, Integers
+from planner.units import Metre
+
+
+@dataclass(frozen=True, slots=True)
+class Junction:
+    """A place where another line touches this one.
+
+    Attributes:
+        x: East in the working grid. [m]
+        y: North in the working grid. [m]
+        others: Names of the other lines that meet here, in the order of the job.
+        directions: Directions of pull that the others add to this line's own: 1 for each that ends here, 2 for each
+            that passes.
+        crosses: True when no line ends here: they cross or touch in their middles.
+        counted_with: Name of the line whose materials hold the assembly, the first in the job; empty when it is this
+            one.
+    """
+
+    x: Metre
+    y: Metre
+    others: tuple[str, ...]
+    directions: int
+    crosses: bool = False
+    counted_with: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SharedStretch:
+    """A stretch along which two lines run on top of each other.
+
+    Attributes:
+        line: Name of the line whose corners lie on the other.
+        other: Name of the other line.
+        x: East of its first corner on the other. [m]
+        y: North of it. [m]
+        length_m: Grid length of the stretch. [m]
+    """
+
+    line: str
+    other: str
+    x: Metre
+    y: Metre
+    length_m: Metre
+
+
+def find_junctions(lines: Sequence[FenceLine], *, within_m: Metre = 0.5) -> Mapping[str, tuple[Junction, ...]]:
+    """Where an end or a corner of one line stands on another, or two lines cross, for every line that is met.
+
+    Both lines of a junction list it. Where lines run on top of each other only the places where they come together
+    and part count. A line that touches itself is not a junction: the line's own check speaks of it.
+
+    Args:
+        lines: Fence lines in one working grid, names unique.
+        within_m: Lines nearer than this touch. [m]
+
+    Returns:
+        Line name to its junctions; lines that nobody meets are not in it.
+    """
+    if len(lines) < 2:
+        return {}
+    shapes = _shapes(lines)
+    pairs = _near_pairs(shapes, within_m)
+    return _by_line(lines, *_nodes(lines, shapes, pairs, within_m), within_m) if len(pairs) else {}
+
+
+def shared_stretches(lines: Sequence[FenceLine], *, within_m: Metre = 0.5) -> tuple[SharedStretch, ...]:
+    """Stretches that are drawn twice: two or more successive corners of one line lie on another.
+
+    Args:
+        lines: Fence lines in one working grid, names unique.
+        within_m: Lines nearer than this run together. [m]
+    """
+    if len(lines) < 2:
+        return ()
+    shapes = _shapes(lines)
+    found: list[SharedStretch] = []
+    for a, b in _near_pairs(shapes, within_m).tolist():
+        one, other = (a, b) if len(lines[a].xy) <= len(lines[b].xy) else (b, a)
+        for mine, its in ((one, other), (other, one)):
+            runs = [r for r in _runs_on(lines[mine].xy, shapes[its], within_m) if _length(lines[mine].xy, r) > within_m]
+            found += [SharedStretch(lines[mine].name, lines[its].name, float(lines[mine].xy[r.start, 0]),
+                                    float(lines[mine].xy[r.start, 1]), _length(lines[mine].xy, r)) for r in runs]
+            if runs:
+                break
+    return tuple(found)
+
+
+def _shapes(lines: Sequence[FenceLine]) -> Any:
+    sizes = [len(line.xy) for line in lines]
+    return shapely.linestrings(np.concatenate([line.xy[:, :2] for line in lines]),
+                               indices=np.repeat(np.arange(len(lines)), sizes))
+
+
+def _near_pairs(shapes: Any, within_m: Metre) -> Integers:
+    """Index pairs of lines that come within reach of each other, each pair once. Shape (k, 2)."""
+    found = shapely.STRtree(shapes).query(shapes, predicate="dwithin", distance=within_m)
+    found = found[:, found[0] < found[1]].T
+    return np.asarray(found[np.lexsort((found[:, 1], found[:, 0]))], dtype=np.int64)
+
+
+def _runs_on(xy: Floats, other: Any, within_m: Metre) -> list[slice]:
+    """Runs of successive corners that lie on another line; a leg counts only when its middle lies on it too."""
+    low_x, low_y, high_x, high_y = shapely.bounds(other)
+    near = np.flatnonzero((xy[:, 0] >= low_x - within_m) & (xy[:, 0] <= high_x + within_m)
+                          & (xy[:, 1] >= low_y - within_m) & (xy[:, 1] <= high_y + within_m))
+    if not len(near):
+        return []
+    on = near[shapely.dwithin(other, shapely.points(xy[near, :2]), within_m)]
+    if not len(on):
+        return []
+    joined = np.diff(on) == 1
+    middles = (xy[on[:-1], :2] + xy[on[1:], :2]) / 2
+    joined &= shapely.dwithin(other, shapely.points(middles), within_m)
+    starts = np.concatenate(([0], np.flatnonzero(~joined) + 1))
+    stops = np.concatenate((starts[1:], [len(on)]))
+    return [slice(int(on[a]), int(on[b - 1]) + 1) for a, b in zip(starts, stops, strict=True)]
+
+
+def _length(xy: Floats, run: slice) -> float:
+    return float(np.hypot(*np.diff(xy[run, :2], axis=0).T).sum())
+
+
+def _nodes(lines: Sequence[FenceLine], shapes: Any, pairs: Integers, within_m: Metre) -> tuple[Floats, Integers]:
+    """Touching places with the two lines that make each. Shapes (k, 2) and (k, 2)."""
+    shapely.prepare(shapes)
+    places: list[Floats] = []
+    makers: list[tuple[int, int]] = []
+    crossings = shapely.intersection(shapes[pairs[:, 0]], shapes[pairs[:, 1]])
+    for (a, b), crossing in zip(pairs.tolist(), crossings, strict=True):
+        touching: list[Floats] = []
+        for mine, its in ((a, b), (b, a)):
+            xy = lines[mine].xy
+            for run in _runs_on(xy, shapes[its], within_m):
+                touching.append(xy[[run.start, run.stop - 1], :2])
+        points = [part for part in shapely.get_parts(crossing) if part.geom_type == "Point"]
+        if points:
+            touching.append(shapely.get_coordinates(np.array(points)))
+        for spots in touching:
+            places.append(spots)
+            makers += [(a, b)] * len(spots)
+    if not places:
+        return np.empty((0, 2)), np.empty((0, 2), dtype=np.int64)
+    return np.concatenate(places), np.array(makers, dtype=np.int64)
+
+
+def _by_line(
+    lines: Sequence[FenceLine], places: Floats, makers: Integers, within_m: Metre,
+) -> dict[str, tuple[Junction, ...]]:
+    found: defaultdict[int, list[Junction]] = defaultdict(list)
+    for members in _clusters(places, within_m):
+        spot = places[members].mean(axis=0)
+        spot = places[members[int(np.argmin(np.hypot(*(places[members] - spot).T)))]]
+        involved = sorted(set(makers[members].ravel().tolist()))
+        ends = {k: _ends_at(lines[k], spot, 2 * within_m) for k in involved}
+        pulls = {k: ends[k] or 2 for k in involved}
+        for k in involved:
+            found[k].append(Junction(
+                float(spot[0]), float(spot[1]), tuple(lines[m].name for m in involved if m != k),
+                sum(pulls[m] for m in involved if m != k), crosses=not any(ends.values()),
+                counted_with="" if k == involved[0] else lines[involved[0]].name))
+    return {lines[k].name: tuple(found[k]) for k in sorted(found)}
+
+
+def _ends_at(line: FenceLine, spot: Floats, within_m: Metre) -> int:
+    """How many ends of a line stand here; a closed line passes through its start."""
+    if line.closed:
+        return 0
+    away = np.hypot(*(line.xy[[0, -1], :2] - spot).T)
+    return int((away <= within_m).sum())
+
+
+def _clusters(places: Floats, within_m: Metre) -> list[Integers]:
+    """Places that count as one, as index arrays in order of their first place."""
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+    from scipy.spatial import cKDTree
+
+    if not len(places):
+        return []
+    near = cKDTree(places).query_pairs(within_m, output_type="ndarray")
+    joined = coo_array((np.ones(len(near), dtype=bool), (near[:, 0], near[:, 1])), shape=(len(places),) * 2)
+    labels = connected_components(joined, directed=False)[1]
+    order = np.argsort(labels, kind="stable")
+    return [np.asarray(part, dtype=np.int64) for part in np.split(order, np.flatnonzero(np.diff(labels[order])) + 1)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from pathlib import Path
 
 import pytest
@@ -18,3 +19,12 @@ def open_data() -> Path:
     if not folder.is_dir():
         pytest.skip(f"the open data folder {folder} is not here; set STRAINWRIGHT_OPEN_DATA to use another")
     return folder
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--block-qt", action="store_true", help="run as on a machine without Qt")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    if config.getoption("--block-qt"):
+        sys.modules["PySide6"] = None  # type: ignore[assignment] - importing it now raises ImportError

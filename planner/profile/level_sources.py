@@ -221,6 +221,6 @@ def _against(at_m: Floats, one: Floats, other: Floats, *, least: int,
         return None, None, None, None
     off = one[shared] - other[shared]
     middle = float(np.median(off))
-    spread = float(np.subtract(*np.quantile(off, (0.75, 0.25)))) / 1.349
+    spread = 1.4826 * float(np.median(np.abs(off - middle)))
     far = int(np.argmax(np.abs(off - middle)))
     return middle, spread, float(off[far] - middle), float(at_m[shared[far]])

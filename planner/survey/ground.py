@@ -67,7 +67,7 @@ class LevelQuality:
         walked_raw_m: Slope length of the walk with its heights as they came. [m]
         walked_smooth_m: Slope length of the walk with its heights smoothed. [m]
         walked_off_m: Median of walked height minus terrain level along the line. [m] Positive: walked is higher.
-        walked_spread_m: Standard deviation of that difference about its median, from the quartiles. [m]
+        walked_spread_m: Standard deviation of that difference about its median, from the median deviation. [m]
         survey_off_m: Median of surveyed level minus terrain level at the surveyed places. [m]
         survey_spread_m: Standard deviation of that difference about its median. [m]
         survey_worst_m: The difference farthest from the median, less the median. [m]

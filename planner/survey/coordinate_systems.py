@@ -204,6 +204,19 @@ def is_same(a: CoordinateSystem, b: CoordinateSystem) -> bool:
     return bool(a.datum) == bool(b.datum) and _same(a.plain, b.plain)
 
 
+def is_same_but_datum(a: CoordinateSystem, b: CoordinateSystem) -> bool:
+    """True when two systems project alike, whatever their datums.
+
+    Args:
+        a: One system.
+        b: The other.
+    """
+    if a.is_lonlat or b.is_lonlat:
+        return a.is_lonlat and b.is_lonlat
+    one, other = a.plain, b.plain
+    return _axes(one) == _axes(other) and _same_projection(one.coordinate_operation, other.coordinate_operation)
+
+
 @lru_cache(maxsize=256)
 def _system(text: str) -> CoordinateSystem:
     try:
@@ -244,9 +257,12 @@ def _same(a: Any, b: Any) -> bool:
         return False
     if not a.is_projected:
         return bool(a.equals(b, ignore_axis_order=True))
-    axes_a, axes_b = (sorted((x.direction.lower(), x.unit_conversion_factor) for x in crs.axis_info) for crs in (a, b))
-    return (axes_a == axes_b and bool(a.geodetic_crs.equals(b.geodetic_crs, ignore_axis_order=True))
+    return (_axes(a) == _axes(b) and bool(a.geodetic_crs.equals(b.geodetic_crs, ignore_axis_order=True))
             and _same_projection(a.coordinate_operation, b.coordinate_operation))
+
+
+def _axes(crs: Any) -> list[tuple[str, float]]:
+    return sorted((axis.direction.lower(), float(axis.unit_conversion_factor)) for axis in crs.axis_info)
 
 
 def _same_projection(a: Any, b: Any) -> bool:

@@ -32,7 +32,7 @@ _STEPS_OVER = {("AGD66", "GDA2020"): "EPSG:4283", ("GDA2020", "AGD66"): "EPSG:42
 _WORLD = (-180.0, -90.0, 180.0, 90.0)
 _NO_CHANGE = "no change of datum"
 _DISTORTION = ("GDA94 to GDA2020 is the conformal seven-parameter shift; positions tied to old, distorted GDA94 marks "
-               "want the conformal and distortion grid instead, which is not here")
+               "want the conformal and distortion grid instead, which is not here.")
 
 
 @dataclass(frozen=True, eq=False)
@@ -224,7 +224,7 @@ def _route_without_datum(
                           remedy="say the full coordinate system with --crs, such as EPSG:28355 for GDA94 or EPSG:7855 "
                                  "for GDA2020 in zone 55")
     found, _ = _operations(system(source), system(target), area, allow_ballpark=True)
-    note = f"the datum of {silent} is not stated and was taken as the other one's; positions may be 2 m off, or 200 m"
+    note = f"The datum of {silent} is not stated and was taken as the other one's; positions may be 2 m off, or 200 m."
     return _Route(tuple(found[:1]), "datum taken as the same", None, (note,))
 
 
@@ -261,12 +261,12 @@ def _described(legs: list[Any], missing: list[str], source: str, target: str) ->
     pair = f"{lonlat_datum(source)} to {lonlat_datum(target)}"
     notes = []
     if accuracy is None:
-        notes.append(f"{pair} by '{operation}', whose accuracy is not known; it may be 200 m off")
+        notes.append(f"{pair} by '{operation}', whose accuracy is not known; it may be 200 m off.")
     elif accuracy > WORTH_SAYING_M:
-        notes.append(f"{pair} by '{operation}', which is good to about {accuracy:.2g} m and no better")
+        notes.append(f"{pair} by '{operation}', which is good to about {accuracy:.2g} m and no better.")
     if missing:
         files = " or ".join(dict.fromkeys(missing))
-        notes.append(f"{pair} could be done more exactly with a grid file that is not here: {files}")
+        notes.append(f"{pair} could be done more exactly with a grid file that is not here: {files}.")
     if "GDA94 to GDA2020 (1)" in operation:
         notes.append(_DISTORTION)
     return _Route(tuple(legs), operation, accuracy, tuple(notes))

@@ -35,7 +35,8 @@ def point_scale(xy: Floats, crs: str) -> Floats:
     Raises:
         GridTrouble: The grid is unknown.
     """
-    return np.asarray(_factors(xy, crs).meridional_scale, dtype=float)
+    scale = np.asarray(_factors(xy, crs).meridional_scale, dtype=float)
+    return np.where(np.isfinite(scale), scale, np.nan)
 
 
 def combined_scale(xy: Floats, level_m: Floats, crs: str) -> Floats:
@@ -86,7 +87,8 @@ def grid_convergence(xy: Floats, crs: str) -> Floats:
     Raises:
         GridTrouble: The grid is unknown.
     """
-    return -np.asarray(_factors(xy, crs).meridian_convergence, dtype=float)
+    turn = np.asarray(_factors(xy, crs).meridian_convergence, dtype=float)
+    return np.where(np.isfinite(turn), -turn, np.nan)
 
 
 def grid_bearing(start: tuple[Metre, Metre], end: tuple[Metre, Metre], crs: str) -> Degree:

@@ -1,0 +1,300 @@
+"""Which demands are cut end to end from which rolls: the search for the cheapest grouping.
+
+With joins anywhere, a group of demands laid end to end on R rolls has R - 1 joins, so its cost depends on the sum of
+its lengths alone, and the plan becomes a partition: the more groups that fill their rolls, the fewer the joins.
+Small plans are solved by going through every partition; larger ones by filling rolls with pairs, triples and fours
+of demands and then moving demands between groups, a fixed number of tries from a fixed seed.
+"""
+
+from __future__ import annotations
+
+import random
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable, Iterator, Sequence
+
+import numpy as np
+
+from planner.materials.roll_stock import Buy, Stock
+
+Grouping = list[list[int]]
+EXACT_MOST = 10
+_TOLERANCES_M = (0.05, 0.15, 0.3, 0.6, 1.0, 1.6, 2.5, 4.0, 6.0, 9.0)
+_TRIES_PER_SECOND = 40_000
+_SAMPLE = 192
+_MANY = 600
+_NEAR = 2e-4
+
+
+def best_partition(lengths: Sequence[int], cost: Callable[[int], Buy | None], most_rolls: int) -> Grouping | None:
+    """The cheapest partition of a few demands, found by going through all of them.
+
+    Args:
+        lengths: Length of each demand. [micrometre] At most ``EXACT_MOST``.
+        cost: Sum of a group's lengths to the rolls it needs; None where no rolls will do.
+        most_rolls: The plan may not need more rolls than this.
+
+    Returns:
+        The groups, each a list of indices; None when every partition needs more rolls.
+    """
+    n = len(lengths)
+    sums = [0] * (1 << n)
+    for mask in range(1, 1 << n):
+        low = (mask & -mask).bit_length() - 1
+        sums[mask] = sums[mask & (mask - 1)] + lengths[low]
+    buys = [cost(s) if s else None for s in sums]
+    # best[mask]: rolls used -> (cost, the group that holds the lowest demand)
+    best: list[dict[int, tuple[float, int]]] = [{} for _ in range(1 << n)]
+    best[0] = {0: (0.0, 0)}
+    for mask in range(1, 1 << n):
+        rest = mask & (mask - 1)
+        low = mask ^ rest
+        part = rest
+        while True:
+            group = part | low
+            buy = buys[group]
+            if buy is not None:
+                for rolls, (so_far, _) in best[mask ^ group].items():
+                    row = (so_far + buy.cost, group)
+                    known = best[mask].get(rolls + buy.rolls)
+                    if rolls + buy.rolls <= most_rolls and (known is None or row[0] < known[0] - 1e-9):
+                        best[mask][rolls + buy.rolls] = row
+            if part == 0:
+                break
+            part = (part - 1) & rest
+    full = (1 << n) - 1
+    if not best[full]:
+        return None
+    return _unwind(best, buys, full, n)
+
+
+def _unwind(best: list[dict[int, tuple[float, int]]], buys: list[Buy | None], full: int, n: int) -> Grouping:
+    rolls = min(best[full], key=lambda r: (round(best[full][r][0], 9), r))
+    groups: Grouping = []
+    mask = full
+    while mask:
+        group = best[mask][rolls][1]
+        groups.append([k for k in range(n) if group >> k & 1])
+        bought = buys[group]
+        rolls -= bought.rolls if bought is not None else 0
+        mask ^= group
+    return groups
+
+
+def filled_groups(lengths: Sequence[int], stock: Stock, most_rolls: int, seconds: float,
+                  starts: Sequence[Grouping] = ()) -> Grouping:
+    """A good grouping of many demands that may be joined.
+
+    Args:
+        lengths: Length of each demand. [micrometre]
+        stock: Roll lengths and prices.
+        most_rolls: The plan may not need more rolls than this.
+        seconds: Sets the number of tries; the clock itself is never read.
+        starts: Groupings to start from beside its own.
+    """
+    order = sorted(range(len(lengths)), key=lambda k: (-lengths[k], k))
+    best: Grouping = [order]
+    best_cost = stock.buy(sum(lengths)).cost
+    unjoined = best_cost - stock.join * (stock.buy(sum(lengths)).rolls - 1)
+    for groups, rest in _trials(lengths, order, stock, starts):
+        trial = _within(groups, rest, lengths, stock, most_rolls)
+        cost = sum(stock.buy(sum(lengths[k] for k in g)).cost for g in trial)
+        if cost < best_cost - 1e-9 and _rolls(trial, lengths, stock) <= most_rolls:
+            best, best_cost = trial, cost
+        if best_cost - unjoined <= _NEAR * unjoined:
+            return best
+    if len(best) > 1 and _joins(best, lengths, stock) > 0:
+        best = _improved(best, lengths, stock, most_rolls, int(_TRIES_PER_SECOND * min(seconds, 2.0)))
+    return best
+
+
+def _trials(lengths: Sequence[int], order: list[int], stock: Stock,
+            starts: Sequence[Grouping]) -> Iterator[tuple[Grouping, list[int]]]:
+    for start in starts:
+        yield list(start), []
+    every = 1 if len(lengths) <= _MANY else 3
+    for targets in _targets(stock):
+        for tolerance in _TOLERANCES_M[::every]:
+            yield _fill(lengths, order, targets, round(tolerance * 1e6))
+
+
+def _targets(stock: Stock) -> list[list[int]]:
+    """Totals worth filling: those of the cheapest roll per metre alone, and those of every mix."""
+    step = stock.lengths[stock.best]
+    alone = list(range(step, stock.totals[-1] + 1, step))
+    return [alone] if len(stock.lengths) == 1 else [alone, stock.totals]
+
+
+def _rolls(groups: Grouping, lengths: Sequence[int], stock: Stock) -> int:
+    return sum(stock.buy(sum(lengths[k] for k in g)).rolls for g in groups)
+
+
+def _joins(groups: Grouping, lengths: Sequence[int], stock: Stock) -> int:
+    return _rolls(groups, lengths, stock) - len(groups)
+
+
+def _within(groups: Grouping, rest: list[int], lengths: Sequence[int], stock: Stock, most: int) -> Grouping:
+    """Groups that pay, the others given up into one long one; then the wasteful ones too until the rolls suffice."""
+    rate = (stock.prices[stock.best] + stock.join) / stock.lengths[stock.best]
+    sums = [sum(lengths[k] for k in g) for g in groups]
+    buys = [stock.buy(s) for s in sums]
+    rest = list(rest)
+    order = []
+    for g, group in enumerate(groups):
+        if buys[g].cost < rate * sums[g]:
+            order.append(g)
+        else:
+            rest += group
+    order.sort(key=lambda g: (buys[g].rolls * stock.longest - sums[g], g))
+    rolls = sum(buys[g].rolls for g in order)
+    rest_sum = sum(lengths[k] for k in rest)
+    while order and rolls + (stock.buy(rest_sum).rolls if rest_sum else 0) > most:
+        g = order.pop()
+        rest += groups[g]
+        rest_sum += sums[g]
+        rolls -= buys[g].rolls
+    return [groups[g] for g in sorted(order)] + ([rest] if rest else [])
+
+
+def _fill(lengths: Sequence[int], order: list[int], targets: list[int], tolerance: int) -> tuple[Grouping, list[int]]:
+    """Groups of few demands that leave no more than the tolerance over, and the demands that found none."""
+    left = sorted(order, key=lambda k: (lengths[k], k))
+    groups: Grouping = []
+    typical = sum(lengths) / len(lengths)
+    for size in (1, 2, 3, 4):
+        left, found = _fill_by(left, lengths, targets, tolerance, size, typical)
+        groups += found
+    return groups, left
+
+
+def _fill_by(left: list[int], lengths: Sequence[int], targets: list[int], tolerance: int, size: int,
+             typical: float) -> tuple[list[int], Grouping]:
+    """Takes the longest demand again and again, and closes its rolls with ``size`` - 1 others."""
+    remaining = list(left)
+    values = [lengths[k] for k in remaining]
+    skipped: list[int] = []
+    found: Grouping = []
+    while remaining:
+        group = [remaining.pop()]
+        total = values.pop()
+        if size > 1:
+            total = _stuff(group, total, remaining, values, targets[0], size, typical)
+        closing = _closing(total, values, targets, tolerance, size - 1)
+        if closing is None:
+            skipped.append(group[0])
+            for k in group[1:]:
+                at = bisect_right(values, lengths[k])
+                values.insert(at, lengths[k])
+                remaining.insert(at, k)
+            continue
+        for at in sorted(closing, reverse=True):
+            group.append(remaining.pop(at))
+            values.pop(at)
+        found.append(group)
+    return sorted(skipped, key=lambda k: (lengths[k], k)), found
+
+
+def _stuff(group: list[int], total: int, remaining: list[int], values: list[int], coil: int, size: int,
+           typical: float) -> int:
+    """Fills a long coil with whole demands until only ``size`` - 1 more will fit."""
+    room = coil - total
+    while room > (size + 0.5) * typical and values:
+        at = bisect_right(values, room) - 1
+        if at < 0:
+            break
+        group.append(remaining.pop(at))
+        value = values.pop(at)
+        total += value
+        room -= value
+    return total
+
+
+def _closing(total: int, values: list[int], targets: list[int], tolerance: int, more: int) -> tuple[int, ...] | None:
+    """Places in ``values`` of the demands that fill the rolls to within the tolerance; None when there are none."""
+    if more == 0:
+        return () if targets[bisect_left(targets, total)] - total <= tolerance else None
+    if len(values) < more:
+        return None
+    known = np.array(values, dtype=np.int64)
+    base = np.zeros(1, dtype=np.int64)
+    places: list[tuple[int, ...]] = [()]
+    if more >= 2:
+        step = max(1, len(values) // _SAMPLE)
+        firsts = range(0, len(values), step)
+        places = [(k,) for k in firsts]
+        base = known[::step]
+    if more >= 3:
+        pairs = [(a, b) for a in range(0, len(values), max(1, len(values) // 24))
+                 for b in range(0, len(values), max(1, len(values) // 24)) if a < b]
+        if not pairs:
+            return None
+        places = list(pairs)
+        base = np.array([values[a] + values[b] for a, b in pairs], dtype=np.int64)
+    best: tuple[int, tuple[int, ...]] | None = None
+    reach = total + int(base.max()) + int(known[-1])
+    for target in targets[bisect_right(targets, total):]:
+        wanted = target - total - base
+        at = np.searchsorted(known, wanted, side="right") - 1
+        gap = np.where(at >= 0, wanted - known[np.maximum(at, 0)], np.iinfo(np.int64).max)
+        for row in np.argsort(gap, kind="stable")[:4]:
+            chosen = (*places[int(row)], int(at[row]))
+            if gap[row] <= tolerance and len(set(chosen)) == len(chosen):
+                if best is None or int(gap[row]) < best[0]:
+                    best = (int(gap[row]), chosen)
+                break
+        if target >= reach:
+            break
+    return None if best is None else best[1]
+
+
+def _improved(groups: Grouping, lengths: Sequence[int], stock: Stock, most_rolls: int, tries: int) -> Grouping:
+    """Moves and swaps between groups, kept when the cost falls or, at first, when it rises a little."""
+    dice = random.Random(20_116)
+    groups = [list(g) for g in groups]
+    sums = [sum(lengths[k] for k in g) for g in groups]
+    buys = [stock.buy(s) for s in sums]
+    cost, rolls = sum(b.cost for b in buys), sum(b.rolls for b in buys)
+    best, best_cost = [list(g) for g in groups], cost
+    heat = max(stock.join, 1e-9) * 0.5
+    for step in range(tries):
+        a = dice.randrange(len(groups))
+        b = dice.randrange(len(groups) + 1)
+        if a == b or (b == len(groups) and len(groups[a]) == 1):
+            continue
+        mine = dice.randrange(len(groups[a]))
+        moved = lengths[groups[a][mine]]
+        theirs = -1
+        if b < len(groups) and dice.random() < 0.6:
+            theirs = dice.randrange(len(groups[b]))
+            moved -= lengths[groups[b][theirs]]
+        sum_a = sums[a] - moved
+        sum_b = (sums[b] if b < len(groups) else 0) + moved
+        new_a = stock.buy(sum_a) if sum_a else Buy(0.0, (), 0)
+        new_b = stock.buy(sum_b)
+        old_cost = buys[a].cost + (buys[b].cost if b < len(groups) else 0.0)
+        old_rolls = buys[a].rolls + (buys[b].rolls if b < len(groups) else 0)
+        change = new_a.cost + new_b.cost - old_cost
+        more = rolls + new_a.rolls + new_b.rolls - old_rolls
+        limit = heat * (1 - step / tries) * -_LOGS[dice.randrange(len(_LOGS))]
+        if more > most_rolls or change > limit:
+            continue
+        if b == len(groups):
+            groups.append([])
+            sums.append(0)
+            buys.append(new_b)
+        taken = groups[a].pop(mine)
+        if theirs >= 0:
+            groups[a].append(groups[b].pop(theirs))
+        groups[b].append(taken)
+        sums[a], sums[b], buys[a], buys[b] = sum_a, sum_b, new_a, new_b
+        cost, rolls = cost + change, more
+        if not groups[a]:
+            groups[a], sums[a], buys[a] = groups[-1], sums[-1], buys[-1]
+            groups.pop()
+            sums.pop()
+            buys.pop()
+        if cost < best_cost - 1e-9:
+            best, best_cost = [list(g) for g in groups], cost
+    return best
+
+
+_LOGS = tuple(float(v) for v in np.log((np.arange(256) + 0.5) / 256))

@@ -148,8 +148,8 @@ def pull_plan(take_ups_m: Sequence[Metre], settings: Settings) -> Pull:
         Usable travel 1.5 m and tie-off gap 0.6 m: common practice, no source.
 
     Example:
-        >>> pull_plan([0.638, 1.2], Settings())
-        Pull(take_up_m=1.2, clamp_station_m=1.8, bites=1)
+        >>> pull_plan([0.638, 1.25], Settings())
+        Pull(take_up_m=1.25, clamp_station_m=1.85, bites=1)
         >>> pull_plan([2.0], Settings())
         Pull(take_up_m=2.0, clamp_station_m=1.6, bites=2)
     """

@@ -87,7 +87,7 @@ def side_force(pull_n: _Force, turn_deg: _Force) -> _Force:
         2 T sin(turn / 2). Checked in tests/validation/test_mechanics_turns.py.
 
     Example:
-        >>> round(side_force(1.0, 20.0), 3)
+        >>> print(f"{side_force(1.0, 20.0):.3f}")
         0.347
     """
     force: _Force = 2.0 * pull_n * np.sin(np.radians(np.abs(turn_deg)) / 2.0)
@@ -127,7 +127,7 @@ def hold_down(
 
     Args:
         uplift_n: Force that lifts; zero or less needs nothing. [N]
-        post_capacity_n: What a plain post holds in this ground. [N] Above zero.
+        post_capacity_n: What a plain post holds in this ground. [N] Zero or more; at zero only the last rung helps.
         section_ends_here: True where a section ends already, so that ending one is no help.
         ladder: Rungs, weakest first; the last holds everything.
 
@@ -135,7 +135,7 @@ def hold_down(
         The rung. A capacity reached exactly is held.
 
     Raises:
-        OutOfRange: The post holds nothing, or the ladder ends before the load does.
+        OutOfRange: The capacity is below zero, or the ladder ends before the load does.
 
     Source:
         BTCV Fencing handbook, NZ tests; the multiples: common practice, no source. Checked in
@@ -147,12 +147,13 @@ def hold_down(
         >>> hold_down(4020.0, post_capacity_n=900 * 9.80665)
         'none'
     """
-    if post_capacity_n <= 0.0:
-        raise OutOfRange("a post that holds nothing down has no hold-down ladder",
+    if post_capacity_n < 0.0:
+        raise OutOfRange("a post cannot hold less than nothing",
                          remedy="give the ground class the force that lifts a plain post")
     for rung in ladder:
         is_help = not (section_ends_here and rung.hold_down == "separate section")
-        if is_help and uplift_n <= rung.share * post_capacity_n:
+        holds_n = math.inf if math.isinf(rung.share) else rung.share * post_capacity_n
+        if is_help and uplift_n <= holds_n:
             return rung.hold_down
     raise OutOfRange(f"no rung of the ladder holds {uplift_n:.0f} N", remedy="end the ladder with one that does")
 

@@ -1,0 +1,251 @@
+"""What the loads say is worth a look. Advisory, every one: a finding here is a reason to think, not a design."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from planner.alignment.line import FenceLine
+from planner.findings import Finding, Place
+from planner.loads.end_assembly import assembly_forces
+from planner.loads.turns_and_uplift import ENDS, LADDER, HoldDown, PostLoad, ground_of, hold_down, wired_sides
+from planner.loads.wire_tension import KNOTS, join_strength, temperature_table, wire_of
+from planner.sections.posts import Post
+from planner.sections.strains import Section, SectionEnd
+from planner.settings import Settings
+from planner.sources import COMMON_PRACTICE, MECHANICS
+from planner.spec.end_assemblies import EndAssembly
+from planner.spec.fence_type import FenceType
+from planner.spec.ground_classes import GroundClass
+from planner.spec.items import Item
+from planner.spec.wires import Wire
+from planner.units import Metre, Newton, kgf
+
+RULES = {
+    "loads-01": "the wires lift a post no more than a longer post holds",
+    "loads-02": "a deviation post stands without a stay",
+    "loads-03": "an end lifts its post no more than a longer post holds",
+    "loads-04": "a wire in the cold keeps well below its breaking load",
+    "loads-05": "a knotted wire in the cold keeps well below what the knot leaves",
+    "loads-06": "the rail or stay of an end meets its post no lower than the wires pull",
+    "loads-07": "the breaking load of every strained wire is known",
+}
+COLD_C = -10.0
+COLD_SHARE = 0.60
+KNOT_MARGIN = 1.5
+USUAL_KNOT = "figure of eight"
+_SAME_PLACE_M: Metre = 0.01
+_ENOUGH: tuple[HoldDown, ...] = ("none", "longer post")
+_LIFT_SOURCE = LADDER[0].source
+_REMEDIES: Mapping[HoldDown, str] = {
+    "footed post": "Foot the post",
+    "second post at 45 deg": "Drive a second post beside it at 45 degrees and tie the two together low down",
+    "buried log or stone": "Tie the wires down to a buried log or stone",
+    "separate section": "End the strain here with an end assembly, so that nothing is pulled through",
+    "bridge the dip and infill": "Run the wires straight over the dip and close the gap below them",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class _Cold:
+    """One wire in the cold."""
+
+    name: str
+    tension_n: Newton
+    wire: Wire
+
+
+def check_loads(
+    line: FenceLine, posts: Sequence[Post], loads: Sequence[PostLoad], sections: Sequence[Section], fence: FenceType,
+    assemblies: Mapping[str, EndAssembly], grounds: Mapping[str, GroundClass], settings: Settings,
+    items: Mapping[str, Item] | None = None,
+) -> list[Finding]:
+    """What the loads of one line say is worth a look. Advisory.
+
+    At most one finding a post, and only above what a longer post holds, as rise and dip posts are longer anyway. Ends
+    are gathered by assembly and ground class, worst shown, as what helps one helps all.
+
+    Args:
+        line: Fence line.
+        posts: Its posts.
+        loads: Load of each.
+        sections: Its sections.
+        fence: Its fence type.
+        assemblies: End assemblies by key.
+        grounds: Ground classes by key.
+        settings: Settings.
+        items: Items by key. Without them the strands cannot be checked in the cold, only the mesh.
+
+    Returns:
+        Findings, by rule.
+
+    Raises:
+        OutOfRange: A post stands in a ground class that is not in the list.
+        BadFenceType: A strained strand's item is not a wire.
+
+    Source:
+        Forces that lift a post: BTCV Fencing handbook, NZ tests. The limits on cold wire (60 % of its breaking load,
+        1.5 for a figure of eight knot) and on the rungs of the ladder are common practice, no source.
+    """
+    return [
+        *_lifted_and_pulled(line, posts, loads, grounds),
+        *_ends(line, posts, loads, sections, fence, assemblies, grounds),
+        *_cold_wires(line, sections, fence, settings, items),
+        *_low_rails(line, sections, fence, assemblies),
+    ]
+
+
+def _force(newtons: Newton) -> str:
+    return f"{newtons / 1000.0:.1f} kN ({kgf(newtons):.0f} kgf)"
+
+
+def _lifted_and_pulled(
+    line: FenceLine, posts: Sequence[Post], loads: Sequence[PostLoad], grounds: Mapping[str, GroundClass],
+) -> Iterator[Finding]:
+    for post, load in zip(posts, loads, strict=True):
+        lifted, stayed = load.hold_down not in _ENOUGH, load.deviation_class == "stayed"
+        if post.kind in ENDS or not (lifted or stayed):
+            continue
+        place = Place(line.name, post.section, post.chainage_m)
+        sideways = f"the wires pull it sideways with {_force(load.side_n)}"
+        stay = "stay it against the turn, or make it a corner with an end assembly"
+        if not lifted:
+            yield Finding(
+                "loads-02", "warning", f"At the deviation post {sideways}: more than a post without a stay should take"
+                " (advisory).", stay[0].upper() + stay[1:] + ".", place, COMMON_PRACTICE)
+            continue
+        ground = ground_of(post, grounds)
+        also = f"; besides, {sideways}" if stayed else ""
+        yield Finding(
+            "loads-01", "warning",
+            f"The wires lift the {post.kind} post with {_force(load.uplift_n)}, where a plain post in"
+            f" {ground.description} ({ground.setting}) holds about {_force(ground.uplift_n)}{also} (advisory).",
+            f"{_REMEDIES[load.hold_down]}{'; ' + stay if stayed else ''}.", place, _LIFT_SOURCE)
+
+
+def _ends(
+    line: FenceLine, posts: Sequence[Post], loads: Sequence[PostLoad], sections: Sequence[Section], fence: FenceType,
+    assemblies: Mapping[str, EndAssembly], grounds: Mapping[str, GroundClass],
+) -> Iterator[Finding]:
+    if not posts:
+        return
+    found: dict[tuple[str, str], list[tuple[Newton, Post]]] = {}
+    ends_by_place = _ends_by_place(sections)
+    for post, load, one_side_n in zip(posts, loads, _one_side_lifts(posts, sections, fence), strict=True):
+        end = ends_by_place.get(_place_key(post.chainage_m)) if post.kind in ENDS else None
+        if end is None or end.assembly not in assemblies:
+            continue
+        # in a straight the two braces balance once both sides are strained, but not while one is; at a corner both lift
+        brace_n = assembly_forces(fence, assemblies[end.assembly]).uplift_n
+        both_n = load.uplift_n + (2.0 * brace_n if "corner" in end.causes else 0.0)
+        lift_n = max(both_n, one_side_n + brace_n)
+        if lift_n > 0.0 and _end_rung(lift_n, post, grounds) not in _ENOUGH:
+            found.setdefault((end.assembly, post.ground), []).append((lift_n, post))
+    for (assembly, _), lifted in found.items():
+        lift_n, post = max(lifted, key=lambda pair: pair[0])
+        ground = ground_of(post, grounds)
+        ends = "One end" if len(lifted) == 1 else f"{len(lifted)} ends"
+        yield Finding(
+            "loads-03", "warning",
+            f"{ends} of the kind '{assemblies[assembly].description}' in {ground.description} ({ground.setting}): the"
+            f" pull and the bracing lift the end post with up to {_force(lift_n)}, where a plain post holds about"
+            f" {_force(ground.uplift_n)} (advisory).",
+            f"{_REMEDIES[_end_rung(lift_n, post, grounds)]} at these ends, or use an end with a longer brace.",
+            Place(line.name, post.section, post.chainage_m), _LIFT_SOURCE)
+
+
+def _end_rung(lift_n: Newton, post: Post, grounds: Mapping[str, GroundClass]) -> HoldDown:
+    return hold_down(lift_n, post_capacity_n=ground_of(post, grounds).uplift_n, section_ends_here=True)
+
+
+def _one_side_lifts(posts: Sequence[Post], sections: Sequence[Section], fence: FenceType) -> list[Newton]:
+    """The greater of what the wires before a post lift by themselves, and those after it."""
+    if fence.pull_n == 0.0:
+        return [0.0] * len(posts)
+    before, after = wired_sides(posts, sections)
+    by_before = np.where(before, -np.sin(np.radians([post.grade_before_deg for post in posts])), -np.inf)
+    by_after = np.where(after, np.sin(np.radians([post.grade_after_deg for post in posts])), -np.inf)
+    lifts: list[Newton] = (fence.pull_n * np.maximum(by_before, by_after)).tolist()
+    return lifts
+
+
+def _place_key(chainage_m: Metre) -> int:
+    return round(chainage_m / _SAME_PLACE_M)
+
+
+def _ends_by_place(sections: Sequence[Section]) -> dict[int, SectionEnd]:
+    """The end with an assembly at each place; of two, that of the section that carries wire."""
+    found: dict[int, SectionEnd] = {}
+    for section in sorted(sections, key=lambda s: not (s.is_gate or s.is_crossing)):
+        for end in (section.start, section.end):
+            if end.assembly:
+                found[_place_key(end.chainage_m)] = end
+    return found
+
+
+def _cold_wires(
+    line: FenceLine, sections: Sequence[Section], fence: FenceType, settings: Settings,
+    items: Mapping[str, Item] | None,
+) -> Iterator[Finding]:
+    runs = [s for s in sections if not (s.is_gate or s.is_crossing) and s.slope_length_m > 0.0]
+    if not runs:
+        return
+    longest = max(runs, key=lambda s: s.slope_length_m)
+    colds = _cold_tensions(fence, items, longest.slope_length_m, settings)
+    unknown = [cold.name for cold in colds if cold.wire.breaking_n is None]
+    if unknown:
+        yield Finding(
+            "loads-07", "note", f"The breaking load of {', '.join(unknown)} is not known, so its tension in the cold is"
+            " not checked.", "Add the breaking load to the item.", Place(line.name), COMMON_PRACTICE)
+    place = Place(line.name, longest.id)
+    for cold in sorted(colds, key=lambda c: -c.tension_n):
+        breaking_n = cold.wire.breaking_n
+        if breaking_n is None:
+            continue
+        if cold.tension_n > COLD_SHARE * breaking_n:
+            yield Finding(
+                "loads-04", "warning", f"At {COLD_C:g} degC {cold.name} carries {_force(cold.tension_n)}, over"
+                f" {COLD_SHARE:.0%} of the {_force(breaking_n)} that break it (advisory).",
+                "Strain it less, strain it in cooler weather, or put in a spring.", place, COMMON_PRACTICE)
+        elif KNOT_MARGIN * cold.tension_n > join_strength(breaking_n, USUAL_KNOT):
+            yield Finding(
+                "loads-05", "warning", f"At {COLD_C:g} degC {cold.name} carries {_force(cold.tension_n)}, and a"
+                f" {USUAL_KNOT} knot in it breaks at about {_force(join_strength(breaking_n, USUAL_KNOT))} (advisory).",
+                "Join it with sleeves, or strain it less.", place, KNOTS[USUAL_KNOT].source)
+
+
+def _cold_tensions(
+    fence: FenceType, items: Mapping[str, Item] | None, length_m: Metre, settings: Settings,
+) -> list[_Cold]:
+    """Every kind of strained steel wire of a fence, in the cold."""
+    known = fence if items is not None else replace(fence, strands=())
+    items = items or {}
+    row = temperature_table(known, items, length_m=length_m, settings=settings, temperatures=(COLD_C,))[0]
+    colds = []
+    for strand, (name, tension_n) in zip(known.strands, row.strands, strict=True):
+        wire = wire_of(strand, items, fence=fence.key)
+        if wire is not None:
+            colds.append(_Cold(f"the wire '{name}'", tension_n, wire))
+    if fence.mesh is not None and row.mesh_wire_n is not None:
+        colds.append(_Cold("a line wire of the mesh", row.mesh_wire_n, fence.mesh.line_wire))
+    return colds
+
+
+def _low_rails(
+    line: FenceLine, sections: Sequence[Section], fence: FenceType, assemblies: Mapping[str, EndAssembly],
+) -> Iterator[Finding]:
+    ends = {end.assembly: end for section in reversed(sections) if not section.is_gate
+            for end in (section.end, section.start)}
+    for key, end in sorted(ends.items()):
+        assembly = assemblies.get(key)
+        if assembly is None or assembly.form in ("post", "hand"):
+            continue
+        if assembly.rail_height_m < fence.pull_height_m:
+            yield Finding(
+                "loads-06", "note", f"The rail or stay of '{assembly.description}' meets its post at"
+                f" {assembly.rail_height_m:.2f} m, below the {fence.pull_height_m:.2f} m at which the wires pull: the"
+                " post bends over it, and the thrust is greater than the pull (advisory).",
+                "Choose an end with a higher rail, or raise it.",
+                Place(line.name, chainage_m=end.chainage_m), MECHANICS)

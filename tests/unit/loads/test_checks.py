@@ -1,0 +1,192 @@
+"""Findings of the loads, and where there are none."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from unit.loads.fence_of import (
+    ASSEMBLIES,
+    GROUNDS,
+    HARD_WIRE,
+    ITEMS,
+    fence_of,
+    mesh_of,
+    plain_fence,
+    post_of,
+    section_of,
+    strand_of,
+)
+
+from planner.alignment.line import FenceLine
+from planner.errors import BadFenceType
+from planner.findings import Finding
+from planner.loads.checks import RULES, check_loads
+from planner.loads.turns_and_uplift import post_loads
+from planner.sections.posts import Post
+from planner.sections.strains import Section
+from planner.settings import Settings
+from planner.spec.fence_type import FenceType
+from planner.spec.wires import Wire
+
+LINE = FenceLine("north", "test-fence", np.array([[0.0, 0.0], [100.0, 0.0]]))
+FENCE = plain_fence(6, 1000.0)
+SECTIONS = (section_of("A1", 0, 100),)
+
+
+def check(posts: Sequence[Post], *, fence: FenceType = FENCE, sections: Sequence[Section] = SECTIONS,
+          settings: Settings | None = None, **changes: object) -> list[Finding]:
+    loads = post_loads(posts, fence=fence, grounds=GROUNDS, sections=sections)
+    arguments = {"assemblies": ASSEMBLIES, "grounds": GROUNDS, "settings": settings or Settings(), "items": ITEMS}
+    return check_loads(LINE, posts, loads, sections, fence, **arguments | changes)  # type: ignore[arg-type]
+
+
+def between(*posts: Post) -> list[Post]:
+    return [post_of("end", 0), *posts, post_of("end", 100)]
+
+
+def test_an_easy_line_has_no_findings() -> None:
+    assert check(between(post_of("dip", 40, before_deg=-5, after_deg=5), post_of("deviation", 60, turn_deg=8))) == []
+
+
+def test_a_line_without_posts_has_no_findings() -> None:
+    assert check([], sections=()) == []
+
+
+def test_dip_post_lifted_beyond_a_longer_post() -> None:
+    # 6 kN over 20 deg: 2.08 kN, and a dug post holds 0.88: footed
+    finding, = check(between(post_of("dip", 40, before_deg=-10, after_deg=10, ground="stony")))
+    assert (finding.rule, finding.severity) == ("loads-01", "warning")
+    assert "2.1 kN (212 kgf)" in finding.message
+    assert "0.9 kN (90 kgf)" in finding.message
+    assert "advisory" in finding.message
+    assert finding.remedy == "Foot the post."
+    assert (finding.place.line, finding.place.section, finding.place.chainage_m) == ("north", "A1", 40)
+    assert "NZ tests" in str(finding.source)
+
+
+@pytest.mark.parametrize("half_deg", [4.9, 6.3])
+def test_a_longer_post_is_no_finding(half_deg: float) -> None:
+    # 1.02 and 1.32 kN: more than the 0.88 of a dug post, no more than the 1.32 of a longer one
+    assert check(between(post_of("dip", 40, before_deg=-half_deg, after_deg=half_deg, ground="stony"))) == []
+
+
+def test_heavy_deviation_post_is_to_be_stayed() -> None:
+    finding, = check(between(post_of("deviation", 40, turn_deg=26)))
+    assert finding.rule == "loads-02"
+    assert "2.7 kN (275 kgf)" in finding.message
+    assert finding.remedy.startswith("Stay it")
+
+
+def test_a_post_lifted_and_pulled_sideways_is_one_finding() -> None:
+    finding, = check(between(post_of("deviation", 40, turn_deg=26, before_deg=-10, after_deg=10, ground="stony")))
+    assert finding.rule == "loads-01"
+    assert "sideways with 2.7 kN" in finding.message
+    assert "Foot the post; stay it" in finding.remedy
+
+
+def test_ends_in_dug_ground_are_gathered_with_the_worst_shown() -> None:
+    # bracing lifts 6 kN x 0.525 m / 2.4 m = 1.31 kN; the wires of the first end rise at 5 deg and add 0.52 kN
+    posts = [post_of("end", 0, after_deg=5, before_deg=5, ground="stony"), post_of("end", 100, ground="stony")]
+    finding, = check(posts)
+    assert finding.rule == "loads-03"
+    assert "One end of" in finding.message  # at the other, 1.31 kN is what a longer post holds
+    assert "1.8 kN (187 kgf)" in finding.message
+    assert finding.place.chainage_m == 0
+    steeper = [replace(posts[0], grade_after_deg=8.0), replace(posts[1], grade_before_deg=-5.0)]
+    finding, = check(steeper)
+    assert "2 ends of" in finding.message
+    assert finding.place.chainage_m == 0
+
+
+def test_driven_ends_have_no_finding() -> None:
+    assert check([post_of("end", 0, after_deg=8, before_deg=8), post_of("end", 100, before_deg=-8, after_deg=-8)]) == []
+
+
+def test_both_braces_lift_at_a_corner_and_one_in_a_straight() -> None:
+    sections = (section_of("A1", 0, 50), section_of("A2", 50, 100, causes=("corner",)))
+    straight = tuple(replace(s, start=replace(s.start, causes=("longest strain",)), end=replace(
+        s.end, causes=("longest strain",))) for s in sections)
+    middle = post_of("corner", 50, ground="stony")
+    finding, = check(between(middle), sections=sections)
+    assert "2.6 kN" in finding.message  # 2 x 1.31
+    assert check(between(middle), sections=straight) == []
+
+
+def test_unbraced_ends_lift_by_their_wires_alone() -> None:
+    sections = (section_of("A1", 0, 100, assembly="post"),)
+    posts = [post_of("end", 0, ground="stony"), post_of("end", 100, ground="stony")]
+    assert check(posts, sections=sections) == []
+
+
+def test_cold_wire_near_its_breaking_load() -> None:
+    # 2.5 mm: 3.7 kN + 30 K x 11.78 N/K = 4.05 kN, over 60 % of 6.65 kN
+    finding, = check(between(), fence=plain_fence(1, 3700.0))
+    assert finding.rule == "loads-04"
+    assert "-10 degC" in finding.message
+    assert "4.1 kN (413 kgf)" in finding.message
+
+
+def test_knot_in_a_hard_strained_wire() -> None:
+    # 2.9 + 0.35 = 3.25 kN, and a figure of eight leaves 0.649 x 6.65 = 4.32 kN: under 1.5 times
+    finding, = check(between(), fence=plain_fence(1, 2900.0))
+    assert finding.rule == "loads-05"
+    assert "4.3 kN (440 kgf)" in finding.message
+    assert "sleeves" in finding.remedy
+
+
+@pytest.mark.parametrize("strain_n", [2500.0, 2523.0])
+def test_wire_with_enough_left_for_a_knot(strain_n: float) -> None:
+    assert check(between(), fence=plain_fence(1, strain_n)) == []
+
+
+def test_mesh_wire_is_checked_too_and_without_items_alone() -> None:
+    weak = replace(mesh_of(), line_wire=Wire(0.0025, breaking_n=2000.0))
+    fence = fence_of(strand_of(1.0, 5000.0), mesh=weak)
+    with_items = check(between(), fence=fence)
+    assert [f.rule for f in with_items] == ["loads-04", "loads-04"]
+    without, = check(between(), fence=fence, items=None)
+    assert "line wire of the mesh" in without.message
+
+
+def test_yielding_ends_can_save_a_wire() -> None:
+    fence = plain_fence(1, 3700.0)
+    assert check(between(), fence=fence, settings=Settings(end_yield_mm_per_kn=200.0))[0].rule == "loads-05"
+
+
+def test_unknown_breaking_load_is_said() -> None:
+    finding, = check(between(), fence=fence_of(strand_of(0.5, 900.0, item="soft-wire", name="belly")))
+    assert (finding.rule, finding.severity) == ("loads-07", "note")
+    assert "belly" in finding.message
+
+
+def test_poly_and_rails_are_not_steel() -> None:
+    fence = fence_of(strand_of(0.5, 100.0, item="poly", kind="poly"), strand_of(0.9, 0.0, item="x", kind="rail"))
+    assert check(between(), fence=fence) == []
+
+
+def test_strand_of_an_unknown_item_is_named() -> None:
+    with pytest.raises(BadFenceType, match="no-such"):
+        check(between(), fence=fence_of(strand_of(0.5, 900.0, item="no-such")))
+
+
+def test_rail_below_the_pull() -> None:
+    low = {**ASSEMBLIES, "single-box": replace(ASSEMBLIES["single-box"], rail_height_m=0.5)}
+    finding, = check(between(), assemblies=low)
+    assert (finding.rule, finding.severity) == ("loads-06", "note")
+    assert "0.50 m, below the 0.53 m" in finding.message
+    level = {**ASSEMBLIES, "single-box": replace(ASSEMBLIES["single-box"], rail_height_m=FENCE.pull_height_m)}
+    assert check(between(), assemblies=level) == []
+
+
+def test_every_finding_has_a_rule_in_the_table_and_says_advisory() -> None:
+    low = {**ASSEMBLIES, "single-box": replace(ASSEMBLIES["single-box"], rail_height_m=0.3)}
+    posts = [post_of("end", 0, before_deg=8, after_deg=8, ground="stony"),
+             post_of("dip", 30, before_deg=-20, after_deg=20, ground="stony"),
+             post_of("deviation", 40, turn_deg=28), post_of("end", 100)]
+    fence = fence_of(strand_of(0.5, 3000.0), strand_of(0.6, 3900.0), strand_of(0.7, 900.0, item="soft-wire"))
+    found = check(posts, fence=fence, assemblies=low)
+    assert {f.rule for f in found} == set(RULES)
+    assert all("advisory" in f.message for f in found if f.rule != "loads-07")
+    assert all(f.message.endswith(".") and f.remedy.endswith(".") for f in found)
+    assert HARD_WIRE.breaking_n is not None

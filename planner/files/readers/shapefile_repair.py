@@ -1,0 +1,85 @@
+"""Shapefiles with a companion missing: mended on a copy, never in the user's folder."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from planner.errors import FileTrouble
+from planner.files.readers.rules import Troubles
+from planner.files.readers.staging import companion, staged
+
+COMPANIONS = (".shx", ".dbf", ".prj", ".cpg")
+_UNTOLD = (0x00, 0x57)
+
+
+@contextmanager
+def sound_shapefile(path: Path, troubles: Troubles) -> Iterator[Path]:
+    """A path under which the shapefile opens, with its index restored on a copy when it is missing.
+
+    Args:
+        path: The ``.shp`` file.
+        troubles: Where a restored index or missing companion is noted.
+
+    Raises:
+        FileTrouble: The index is missing and cannot be restored.
+    """
+    missing = companion(path, ".shx") is None
+    if companion(path, ".dbf") is None:
+        troubles.add("survey-58", "the file of names and fields (.dbf) is missing; shapes are read without them.")
+    with staged(path, ".shp", always=missing, also=COMPANIONS) as copy:
+        if missing:
+            _restore_index(copy, path)
+            troubles.add("survey-58", "the index file (.shx) is missing; it was restored on a copy.")
+        yield copy
+
+
+def _restore_index(copy: Path, path: Path) -> None:
+    import fiona
+    from fiona.errors import FionaError
+
+    try:
+        with fiona.Env(SHAPE_RESTORE_SHX="YES"), fiona.open(copy, enabled_drivers=["ESRI Shapefile"]):
+            pass
+    except (FionaError, OSError) as error:
+        raise FileTrouble(
+            f"has no index file (.shx) and it cannot be restored: {error}",
+            where=str(path),
+            remedy="copy the .shx file with the .shp file",
+        ) from None
+
+
+def encodings(path: Path) -> tuple[str | None, ...]:
+    """Encodings to try on the fields of a shapefile, best first; None leaves the choice to what the file states.
+
+    A file that states its letters (a ``.cpg`` file, or a language mark in its ``.dbf``) is believed first. Otherwise
+    UTF-8 is tried strictly, then CP1252, which has a few bytes without a meaning, then ISO 8859-1, which has none.
+
+    Args:
+        path: The ``.shp`` file.
+    """
+    guesses = ("UTF-8", "CP1252", "ISO-8859-1")
+    if companion(path, ".cpg") is not None:
+        return (None, *guesses)
+    table = companion(path, ".dbf")
+    if table is None:
+        return (None,)
+    with table.open("rb") as stream:
+        head = stream.read(32)
+    return guesses if len(head) < 30 or head[29] in _UNTOLD else (None, *guesses)
+
+
+def stated_system(path: Path, troubles: Troubles) -> str:
+    """The text of the ``.prj`` file; empty when there is none or it is blank.
+
+    Args:
+        path: The ``.shp`` file.
+        troubles: Where a missing or blank file is noted.
+    """
+    beside = companion(path, ".prj")
+    text = "" if beside is None else beside.read_bytes().decode("utf-8-sig", errors="replace").strip("\0 \t\r\n")
+    if not text:
+        what = "there is no .prj file" if beside is None else "the .prj file is empty"
+        troubles.add("survey-59", f"{what}, so the coordinate system is not stated.")
+    return text

@@ -16,7 +16,7 @@ from planner.units import Degree, Metre
 
 Role = Literal["end", "corner", "deviation", "straight"]
 OpeningKind = Literal["gate", "crossing"]
-OpeningTrouble = Literal["far from the line", "beyond the end", "clipped", "overlap"]
+OpeningTrouble = Literal["far from the line", "beyond the end", "clipped", "overlap", "too narrow"]
 
 SAME_PLACE_M = 0.5
 """Things on a line nearer to each other than this share one post: strainers cannot stand closer. Common practice."""
@@ -82,8 +82,9 @@ class MisplacedOpening(NamedTuple):
     Attributes:
         kind: gate or crossing.
         name: Its name.
-        trouble: far from the line, beyond the end, clipped (kept, with its width cut at the line's end) or overlap.
-        amount_m: How far off the line, or how much of its width is cut off or overlapped. [m]
+        trouble: far from the line, beyond the end, clipped (kept, with its width cut at the line's end), overlap or
+            too narrow.
+        amount_m: How far off the line, how much of its width is cut off or overlapped, or its width. [m]
         chainage_m: Ground plan distance of its middle. [m]
         other: Name of the opening that it overlaps; empty otherwise.
     """
@@ -190,20 +191,35 @@ def _settle(line: FenceLine, ground: Measured) -> tuple[tuple[Opening, ...], tup
     troubles: list[MisplacedOpening] = []
     for kind, name, point, width in drawn:
         at, off = nearest_on(line.xy, point)
-        middle = float(np.interp(at, grid, along))
+        middle = float(np.interp(at, grid, along)) + (0.0 if line.closed else _overshoot(line.xy, point))
+        if width <= SAME_PLACE_M:
+            troubles.append(MisplacedOpening(kind, name, "too narrow", width, middle))
+            continue
         if off > FAR_FROM_LINE_M:
             troubles.append(MisplacedOpening(kind, name, "far from the line", off, middle))
             continue
         low, high = _against_the_ends(middle - width / 2, middle + width / 2, length)
         cut = max(-low, 0.0) + max(high - length, 0.0)
         low, high = max(low, 0.0), min(high, length)
-        if high - low <= SAME_PLACE_M:
+        if cut > 0 and high - low <= SAME_PLACE_M:
             troubles.append(MisplacedOpening(kind, name, "beyond the end", cut, middle))
             continue
         if cut > 0:
             troubles.append(MisplacedOpening(kind, name, "clipped", cut, middle))
         placed.append(Opening(kind, name, low, high))
-    return _apart(placed, troubles)
+    return _apart(placed, troubles, length)
+
+
+def _overshoot(xy: Floats, point: tuple[Metre, Metre]) -> Metre:
+    """How far a point stands beyond an end that is the nearest place of its line: below 0 at the start. [m]"""
+    at, _ = nearest_on(xy, point)
+    if at <= 0.0:
+        away, leg = np.asarray(point) - xy[0, :2], xy[1, :2] - xy[0, :2]
+    elif at >= chainages(xy)[-1]:
+        away, leg = np.asarray(point) - xy[-1, :2], xy[-1, :2] - xy[-2, :2]
+    else:
+        return 0.0
+    return float(away @ leg / np.hypot(*leg))
 
 
 def _against_the_ends(low: Metre, high: Metre, length: Metre) -> tuple[Metre, Metre]:
@@ -216,14 +232,20 @@ def _against_the_ends(low: Metre, high: Metre, length: Metre) -> tuple[Metre, Me
 
 
 def _apart(
-    placed: list[Opening], troubles: list[MisplacedOpening],
+    placed: list[Opening], troubles: list[MisplacedOpening], length: Metre,
 ) -> tuple[tuple[Opening, ...], tuple[MisplacedOpening, ...]]:
+    """Openings without overlap; one that all but touches the one before is moved to stand against it."""
     kept: list[Opening] = []
     for opening in sorted(placed, key=lambda o: (o.from_m, o.to_m, o.name)):
-        gap = opening.from_m - kept[-1].to_m if kept else SAME_PLACE_M + 1
-        if gap < -SAME_PLACE_M or (gap < 0 and opening.to_m - kept[-1].to_m <= SAME_PLACE_M):
-            troubles.append(MisplacedOpening(opening.kind, opening.name, "overlap", -gap,
+        gap = opening.from_m - kept[-1].to_m if kept else np.inf
+        width = opening.to_m - opening.from_m
+        start = kept[-1].to_m if kept else 0.0
+        moved = opening._replace(from_m=start, to_m=min(start + width, length))
+        if gap > SAME_PLACE_M:
+            kept.append(opening)
+        elif gap < -SAME_PLACE_M or moved.to_m - moved.from_m <= SAME_PLACE_M:
+            troubles.append(MisplacedOpening(opening.kind, opening.name, "overlap", abs(gap),
                                              (opening.from_m + opening.to_m) / 2, kept[-1].name))
         else:
-            kept.append(opening._replace(from_m=kept[-1].to_m) if gap <= SAME_PLACE_M else opening)
+            kept.append(moved)
     return tuple(kept), tuple(troubles)

@@ -190,6 +190,18 @@ def assemblies_of(sections: Sequence[Section], *, closed: bool) -> Mapping[str, 
     return charged
 
 
+def chainage_of_junction(line: FenceLine, ground: GroundLine, junction: Junction) -> Metre:
+    """Where along a line a junction stands. [m] Ground plan distance.
+
+    Args:
+        line: Fence line.
+        ground: Its profile.
+        junction: One of its junctions.
+    """
+    along, _ = nearest_on(line.xy, (junction.x, junction.y))
+    return float(np.interp(along, chainages(line.xy), ground.chainage_m[ground.vertices]))
+
+
 def _owns_start(section: Section, before: Section | None) -> bool:
     return not section.is_gate or before is None or before.is_gate
 
@@ -226,7 +238,7 @@ def _gather(
         if bend.role == "corner":
             _note(places, gaps, bend.chainage_m, "corner")
     for junction in junctions:
-        _note(places, gaps, _chainage_of(line, ground, junction), "junction", junction)
+        _note(places, gaps, chainage_of_junction(line, ground, junction), "junction", junction)
     for at, angle in zip(chain.chainage_m.tolist(), chain.break_deg.tolist(), strict=True):
         if abs(angle) > settings.break_end_deg + ANGLE_SLACK_DEG:
             _note(places, gaps, at, "grade break")
@@ -247,11 +259,6 @@ def _note(
     near.causes.add(cause)
     if junction is not None:
         near.junctions.append(junction)
-
-
-def _chainage_of(line: FenceLine, ground: GroundLine, junction: Junction) -> Metre:
-    along, _ = nearest_on(line.xy, (junction.x, junction.y))
-    return float(np.interp(along, chainages(line.xy), ground.chainage_m[ground.vertices]))
 
 
 def _add_cuts(
@@ -284,7 +291,8 @@ def _sections(
     turn = _sum_near(at, [b.chainage_m for b in bends], [b.carried_deg for b in bends])
     bend = _sum_near(at, chain.chainage_m, chain.break_deg)
     slope = np.diff(ground.slope_at(at))
-    sd = slope_length_sd(ground, corner_sd_m=settings.sd_of(line.accuracy), from_m=at[:-1], to_m=at[1:])
+    sd = slope_length_sd(ground, corner_sd_m=np.full(len(ground.vertices), settings.sd_of(line.accuracy)),
+                         from_m=at[:-1], to_m=at[1:])
 
     def end(place: int, of: int, beyond: int) -> SectionEnd:
         return _end(places[place], what[of], what[beyond % len(what)] if line.closed or 0 <= beyond < len(what) else "",

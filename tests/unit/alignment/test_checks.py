@@ -1,0 +1,118 @@
+import numpy as np
+import pytest
+from unit.sections.ground_of import ground_of, line_of
+
+from planner.alignment.checks import RULES, check_line, check_network
+from planner.alignment.line import FenceLine, Gate
+from planner.findings import Finding
+from planner.settings import Settings
+
+
+def check(line: FenceLine, **settings: float) -> list[Finding]:
+    return check_line(line, ground_of(line), Settings().changed(settings))
+
+
+def rules(found: list[Finding]) -> list[str]:
+    assert all(f.rule in RULES for f in found)
+    return [f.rule for f in found]
+
+
+def test_a_good_line_has_nothing_to_say() -> None:
+    assert check(line_of((0, 0), (200, 0), (200, 200), gates=(Gate("g", 90.0, 0.5, 4.2),))) == []
+
+
+def test_kinks_are_gathered_in_one_note() -> None:
+    (found,) = check(line_of(*((20.0 * k, 0.4 * (k % 2)) for k in range(9))))
+    assert found.rule == "line-01"
+    assert found.message.startswith("7 turns below 3 deg")
+    assert found.place.chainage_m == pytest.approx(20.0, abs=0.01)
+
+
+@pytest.mark.parametrize("leg", [30.0, 40.0])
+def test_long_legs_have_no_kinks(leg: float) -> None:
+    assert check(line_of(*((leg * k, 0.4 * (k % 2)) for k in range(9)))) == []
+
+
+def test_a_curve_is_no_kink() -> None:
+    angle = np.radians(1.25 * np.arange(25))
+    assert check(line_of(*zip(180 * np.sin(angle), 180 * (1 - np.cos(angle)), strict=True))) == []
+
+
+def test_corners_in_one_place() -> None:
+    assert rules(check(line_of((0, 0), (50, 0), (50.3, 0.3), (50.3, 50)))) == ["line-02"]
+
+
+@pytest.mark.parametrize("corners", [
+    ((0, 0), (100, 0), (100, 50), (50, 50), (50, -50)),
+    ((0, 0), (100, 0), (100, 50), (50, 50), (50, 0)),
+    ((0, 0), (100, 0), (60, 0)),
+])
+def test_a_line_over_itself(corners: tuple[tuple[float, float], ...]) -> None:
+    found = [f for f in check(line_of(*corners)) if f.rule == "line-03"]
+    assert len(found) == 1
+    assert "in 1 places" in found[0].message
+    assert found[0].place.y == 0.0
+
+
+def test_a_closed_line_does_not_touch_itself_at_its_start() -> None:
+    assert check(line_of((0, 0), (100, 0), (100, 100), (0, 100), (0, 0), closed=True)) == []
+
+
+@pytest.mark.parametrize(("gates", "expected"), [
+    ((Gate("g", 50.0, 8.0, 4.0),), [("line-04", "error", "8.0 m off the line")]),
+    ((Gate("g", 99.0, 0.0, 4.0),), [("line-05", "warning", "hangs 1.0 m over")]),
+    ((Gate("g", 104.0, 0.0, 4.0),), [("line-05", "error", "beyond the line's end")]),
+    ((Gate("g", 50.0, 0.0, 4.0), Gate("h", 52.0, 0.0, 4.0)), [("line-06", "error", "overlaps 'g' by 2.0 m")]),
+    ((Gate("g", 50.0, 0.0, 0.0),), [("line-13", "error", "0 m wide")]),
+])
+def test_gates_that_cannot_stand(gates: tuple[Gate, ...], expected: list[tuple[str, str, str]]) -> None:
+    found = check(line_of((0, 0), (100, 0), gates=gates))
+    assert [(f.rule, f.severity) for f in found] == [e[:2] for e in expected]
+    assert all(e[2] in f.message for e, f in zip(expected, found, strict=True))
+
+
+def test_a_gate_round_a_corner() -> None:
+    found = check(line_of((0, 0), (50, 0), (50, 50), gates=(Gate("g", 50.0, 0.0, 4.0),)))
+    assert rules(found) == ["line-07"]
+    assert "turns by 90.0 deg" in found[0].message
+
+
+@pytest.mark.parametrize(("inner", "told"), [(59.9, True), (60.0, False)])
+def test_pockets(inner: float, told: bool) -> None:
+    angle = np.radians(180.0 - inner)
+    found = check(line_of((0, 0), (100, 0), (100 + 90 * np.cos(angle), 90 * np.sin(angle))))
+    assert (rules(found) == ["line-08"]) is told
+
+
+@pytest.mark.parametrize(("apart", "told"), [(4.99, True), (5.01, False)])
+def test_a_corner_drawn_as_two_bends(apart: float, told: bool) -> None:
+    a, b = np.radians([12.0, 24.0])
+    first = np.array([50.0, 0.0]) + apart * np.array([np.cos(a), np.sin(a)])
+    last = first + 50 * np.array([np.cos(b), np.sin(b)])
+    found = check(line_of((0, 0), (50, 0), tuple(first), tuple(last)))
+    assert (rules(found) == ["line-09"]) is told
+
+
+def test_lines_that_cross_or_run_together_or_stop_short() -> None:
+    a = line_of((0, 0), (100, 0), name="A")
+    crossing = check_network([a, line_of((30, -50), (30, 50), name="B")])
+    assert [(f.rule, f.severity, f.place.line) for f in crossing] == [("line-10", "note", "A")]
+    assert "takes 4 pulls" in crossing[0].message
+    twice = check_network([a, line_of((20, 0), (60, 0), (60, 50), name="B")])
+    assert [(f.rule, f.severity) for f in twice] == [("line-10", "note"), ("line-11", "error")]  # they part at 60, 0
+    assert "40.0 m" in twice[1].message
+    short = check_network([a, line_of((30, 2.0), (30, 50), name="B")])
+    assert [(f.rule, f.place.line) for f in short] == [("line-12", "B")]
+    assert "stops 2.0 m short of 'A'" in short[0].message
+    assert check_network([a, line_of((30, 0.2), (30, 50), name="B")]) == []
+    assert check_network([a, line_of((30, 5.1), (30, 50), name="B")]) == []
+    assert check_network([a]) == []
+
+
+def test_an_end_that_meets_one_line_is_not_short_of_another() -> None:
+    a, b = line_of((0, 0), (100, 0), name="A"), line_of((0, 3), (100, 3), name="B")
+    assert rules(check_network([a, b, line_of((50, 3), (50, 50), name="C")])) == ["line-12"] * 4
+
+
+def test_every_rule_is_in_order() -> None:
+    assert list(RULES) == sorted(RULES) == [f"line-{k:02d}" for k in range(1, len(RULES) + 1)]

@@ -13,7 +13,7 @@ from planner.spec.items import Item
 from planner.spec.meshes import Knot, Mesh, Netting
 from planner.spec.posts import PostRules
 from planner.spec.reading_items import BARBED_FAMILY, item_key, need_item, strain
-from planner.spec.tables import Table, nearest
+from planner.spec.tables import Table, check_key, nearest
 from planner.spec.wires import Strand, StrandKind, TieRule
 from planner.units import Metre
 
@@ -22,7 +22,6 @@ _KINDS: tuple[StrandKind, ...] = ("plain", "barbed", "hot", "earth", "sight", "c
 _LIVE = ("hot", "earth", "poly")
 _TIES: tuple[TieRule, ...] = ("every-post", "every-second-post", "droppers-too", "none")
 _KNOTS: tuple[Knot, ...] = ("hinged", "fixed", "woven")
-_KEY = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
 
 @dataclass(frozen=True)
@@ -56,8 +55,7 @@ def read_fence(key: str, values: Mapping[str, object], stores: Stores, *, file: 
             not exist, a live wire is barbed, or no post in the item list is long enough. Names file, table and field.
     """
     top = Table(values, file=file)
-    if not _KEY.fullmatch(key):
-        top.refuse("key", f"'{key}' is not a readable key", "use small letters and figures with single hyphens")
+    check_key(key, file=file)
     _check_version(top)
     fence = FenceType(
         key=key,

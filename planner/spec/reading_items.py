@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from itertools import pairwise
 
 from planner.spec.end_assemblies import AssemblyForm, EndAssembly
 from planner.spec.ground_classes import GroundClass, Setting
 from planner.spec.items import Item
-from planner.spec.tables import Table, nearest
+from planner.spec.tables import Table, check_key, nearest
 from planner.spec.wires import Wire
 from planner.units import KGF_N, Newton
 
 BARBED_FAMILY = "barbed-wire"
+LABOUR_KEY = "labour"
 _FORMS: tuple[AssemblyForm, ...] = ("box", "diagonal", "post", "hand")
 _SETTINGS: tuple[Setting, ...] = ("driven", "dug", "drilled")
 _UNITS = ("m", "each", "kg", "h")
@@ -30,7 +31,7 @@ def read_items(values: Mapping[str, object], *, file: str) -> dict[str, Item]:
     Raises:
         BadFenceType: A field is unknown, missing or unusable; names file, table and field.
     """
-    return {key: _read_item(key, table) for key, table in Table(values, file=file).each()}
+    return {key: _read_item(key, table) for key, table in _each(values, file)}
 
 
 def read_assemblies(
@@ -46,7 +47,7 @@ def read_assemblies(
     Raises:
         BadFenceType: A field is unknown, missing or unusable, or a part is not in the item list.
     """
-    return {key: _read_assembly(key, table, items) for key, table in Table(values, file=file).each()}
+    return {key: _read_assembly(key, table, items) for key, table in _each(values, file)}
 
 
 def read_grounds(values: Mapping[str, object], *, file: str) -> dict[str, GroundClass]:
@@ -59,7 +60,7 @@ def read_grounds(values: Mapping[str, object], *, file: str) -> dict[str, Ground
     Raises:
         BadFenceType: A field is unknown, missing or unusable.
     """
-    return {key: _read_ground(key, table) for key, table in Table(values, file=file).each()}
+    return {key: _read_ground(key, table) for key, table in _each(values, file)}
 
 
 def item_key(table: Table, field: str, items: Mapping[str, Item], *, optional: bool = False) -> str:
@@ -109,7 +110,15 @@ def strain(table: Table, field: str) -> Newton:
     return table.number(f"{field}_kn", low=0.0, high=50.0, unit="kN") * 1000.0
 
 
+def _each(values: Mapping[str, object], file: str) -> Iterator[tuple[str, Table]]:
+    for key, table in Table(values, file=file).each():
+        check_key(key, file=file)
+        yield key, table
+
+
 def _read_item(key: str, table: Table) -> Item:
+    if key == LABOUR_KEY:
+        table.refuse("key", f"'{LABOUR_KEY}' stands for person-hours in price lists", "give the item another key")
     unit = table.choice("unit", _UNITS)
     wire = _read_wire(table.table("wire")) if table.has("wire") else None
     mass = table.number("mass_kg", low=0.0, high=5000.0, unit="kg") if table.has("mass_kg") else None

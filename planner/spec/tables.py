@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-import math
+import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from typing import NoReturn, TypeVar
@@ -11,6 +11,7 @@ from typing import NoReturn, TypeVar
 from planner.errors import BadFenceType
 
 Choice = TypeVar("Choice", bound=str)
+_KEY = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
 
 def parse_toml(text: str, *, file: str) -> Mapping[str, object]:
@@ -25,9 +26,24 @@ def parse_toml(text: str, *, file: str) -> Mapping[str, object]:
     """
     try:
         return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as trouble:
+    except ValueError as trouble:  # TOMLDecodeError is one; so is a number of thousands of digits
         raise BadFenceType(
             f"this is not a readable TOML file: {trouble}", where=file, remedy="correct that line") from trouble
+
+
+def check_key(key: str, *, file: str) -> None:
+    """Refuse a key that a person could not type on a command line or find in a price list.
+
+    Args:
+        key: Key of a fence type, item, end assembly or ground class.
+        file: Name of the file, for messages.
+
+    Raises:
+        BadFenceType: It is not made of small letters and figures with single hyphens.
+    """
+    if not _KEY.fullmatch(key):
+        raise BadFenceType(f"'{key}' is not a readable key", where=file,
+                           remedy="use small letters and figures with single hyphens, a letter first")
 
 
 def nearest(word: str, known: Iterable[str]) -> str:
@@ -283,9 +299,9 @@ class Table:
     def _number_in(self, field: str, value: object, low: float, high: float, unit: str, above_low: bool) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
             self.refuse(field, f"{_shown(value)} is not a number", "give a number without quotes")
-        if not math.isfinite(value) or not low <= value <= high or (above_low and value == low):
+        if not low <= value <= high or (above_low and value == low):  # not-a-number fails every comparison
             limits = f"{'above' if above_low else 'from'} {low:g} to {high:g} {unit}".rstrip()
-            self.refuse(field, f"{value:g} is not a number {limits}", "give one inside these limits")
+            self.refuse(field, f"{_shown(value)} is not a number {limits}", "give one inside these limits")
         return float(value)
 
 

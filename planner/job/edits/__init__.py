@@ -1,0 +1,36 @@
+"""Edits: one small frozen record for each thing a person decides. Each gives a new job; none changes an old one."""
+
+from planner.job.edits.edit import Edit
+from planner.job.edits.features import AddFeature, RemoveFeature
+from planner.job.edits.job_wide import (
+    ChangePrices,
+    ChangeSettings,
+    KeepOwnFence,
+    RenameJob,
+    TakeBackWaiver,
+    TakeIn,
+    Waive,
+)
+from planner.job.edits.lines import (
+    AddLine,
+    ChangeLine,
+    DeleteCorner,
+    InsertCorner,
+    MoveCorner,
+    MoveStretch,
+    RemoveLine,
+)
+from planner.job.edits.openings import (
+    AddCrossing,
+    AddGate,
+    ChangeCrossing,
+    ChangeGate,
+    RemoveCrossing,
+    RemoveGate,
+)
+
+__all__ = [
+    "AddCrossing", "AddFeature", "AddGate", "AddLine", "ChangeCrossing", "ChangeGate", "ChangeLine", "ChangePrices",
+    "ChangeSettings", "DeleteCorner", "Edit", "InsertCorner", "KeepOwnFence", "MoveCorner", "MoveStretch",
+    "RemoveCrossing", "RemoveFeature", "RemoveGate", "RemoveLine", "RenameJob", "TakeBackWaiver", "TakeIn", "Waive",
+]

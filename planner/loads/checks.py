@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from planner.alignment.line import FenceLine
 from planner.findings import Finding, Place
 from planner.loads.end_assembly import assembly_forces
-from planner.loads.turns_and_uplift import ENDS, LADDER, HoldDown, PostLoad, ground_of, hold_down, wired_sides
+from planner.loads.turns_and_uplift import ENDS, LADDER, HoldDown, PostLoad, ground_of, hold_down, wires_at
 from planner.loads.wire_tension import KNOTS, join_strength, temperature_table, wire_of
 from planner.sections.posts import Post
-from planner.sections.strains import Section, SectionEnd
+from planner.sections.strains import Section
 from planner.settings import Settings
 from planner.sources import COMMON_PRACTICE, MECHANICS
 from planner.spec.end_assemblies import EndAssembly
@@ -34,8 +32,9 @@ RULES = {
 }
 COLD_C = -10.0
 COLD_SHARE = 0.60
-KNOT_MARGIN = 1.5
+KNOT_MARGIN = 1.25
 USUAL_KNOT = "figure of eight"
+FOOTING_ITEM = "footing-plate"
 _SAME_PLACE_M: Metre = 0.01
 _ENOUGH: tuple[HoldDown, ...] = ("none", "longer post")
 _LIFT_SOURCE = LADDER[0].source
@@ -46,13 +45,19 @@ _REMEDIES: Mapping[HoldDown, str] = {
     "separate section": "End the strain here with an end assembly, so that nothing is pulled through",
     "bridge the dip and infill": "Run the wires straight over the dip and close the gap below them",
 }
+_END_REMEDIES: Mapping[HoldDown, str] = {
+    "footed post": "Foot the end post",
+    "buried log or stone": "Tie the end post down to a buried log or stone",
+    "bridge the dip and infill": "Move the end to better or higher ground",
+}
 
 
 @dataclass(frozen=True, slots=True)
 class _Cold:
-    """One wire in the cold."""
+    """One wire in the cold, and what it is made of."""
 
     name: str
+    made_of: str
     tension_n: Newton
     wire: Wire
 
@@ -65,7 +70,8 @@ def check_loads(
     """What the loads of one line say is worth a look. Advisory.
 
     At most one finding a post, and only above what a longer post holds, as rise and dip posts are longer anyway. Ends
-    are gathered by assembly and ground class, worst shown, as what helps one helps all.
+    are gathered by assembly and ground class, worst shown, as what helps one helps all; an assembly with a footing
+    plate among its parts is taken as footed.
 
     Args:
         line: Fence line.
@@ -87,7 +93,7 @@ def check_loads(
 
     Source:
         Forces that lift a post: BTCV Fencing handbook, NZ tests. The limits on cold wire (60 % of its breaking load,
-        1.5 for a figure of eight knot) and on the rungs of the ladder are common practice, no source.
+        1.25 for a figure of eight knot) and on the rungs of the ladder are common practice, no source.
     """
     return [
         *_lifted_and_pulled(line, posts, loads, grounds),
@@ -120,8 +126,8 @@ def _lifted_and_pulled(
         also = f"; besides, {sideways}" if stayed else ""
         yield Finding(
             "loads-01", "warning",
-            f"The wires lift the {post.kind} post with {_force(load.uplift_n)}, where a plain post in"
-            f" {ground.description} ({ground.setting}) holds about {_force(ground.uplift_n)}{also} (advisory).",
+            f"The wires lift the {post.kind} post with {_force(load.uplift_n)}, where a plain post holds about"
+            f" {_force(ground.uplift_n)} in this ground ({ground.description.lower()}){also} (advisory).",
             f"{_REMEDIES[load.hold_down]}{'; ' + stay if stayed else ''}.", place, _LIFT_SOURCE)
 
 
@@ -132,27 +138,32 @@ def _ends(
     if not posts:
         return
     found: dict[tuple[str, str], list[tuple[Newton, Post]]] = {}
-    ends_by_place = _ends_by_place(sections)
-    for post, load, one_side_n in zip(posts, loads, _one_side_lifts(posts, sections, fence), strict=True):
-        end = ends_by_place.get(_place_key(post.chainage_m)) if post.kind in ENDS else None
-        if end is None or end.assembly not in assemblies:
+    wires = wires_at(posts, sections)
+    ends = {(section.id, _place_key(end.chainage_m)): end
+            for section in sections for end in (section.start, section.end)}
+    one_side = fence.pull_n * wires.one_side_lift
+    for post, load, one_side_n in zip(posts, loads, one_side.tolist(), strict=True):
+        end = ends.get((post.section, _place_key(post.chainage_m)))
+        if post.kind not in ENDS or post.kind == "crossing" or end is None or end.assembly not in assemblies:
             continue
         # in a straight the two braces balance once both sides are strained, but not while one is; at a corner both lift
         brace_n = assembly_forces(fence, assemblies[end.assembly]).uplift_n
         both_n = load.uplift_n + (2.0 * brace_n if "corner" in end.causes else 0.0)
         lift_n = max(both_n, one_side_n + brace_n)
-        if lift_n > 0.0 and _end_rung(lift_n, post, grounds) not in _ENOUGH:
+        footed = any(item == FOOTING_ITEM for item, _ in assemblies[end.assembly].parts)
+        enough = (*_ENOUGH, "footed post") if footed else _ENOUGH
+        if lift_n > 0.0 and _end_rung(lift_n, post, grounds) not in enough:
             found.setdefault((end.assembly, post.ground), []).append((lift_n, post))
     for (assembly, _), lifted in found.items():
         lift_n, post = max(lifted, key=lambda pair: pair[0])
         ground = ground_of(post, grounds)
-        ends = "One end" if len(lifted) == 1 else f"{len(lifted)} ends"
+        count = "One end" if len(lifted) == 1 else f"{len(lifted)} ends"
         yield Finding(
             "loads-03", "warning",
-            f"{ends} of the kind '{assemblies[assembly].description}' in {ground.description} ({ground.setting}): the"
-            f" pull and the bracing lift the end post with up to {_force(lift_n)}, where a plain post holds about"
-            f" {_force(ground.uplift_n)} (advisory).",
-            f"{_REMEDIES[_end_rung(lift_n, post, grounds)]} at these ends, or use an end with a longer brace.",
+            f"{count} of the kind '{assemblies[assembly].description}': the pull and the bracing lift the end post with"
+            f" up to {_force(lift_n)}, where a plain post holds about {_force(ground.uplift_n)} in this ground"
+            f" ({ground.description.lower()}) (advisory).",
+            f"{_END_REMEDIES[_end_rung(lift_n, post, grounds)]}, or use an end with a longer brace.",
             Place(line.name, post.section, post.chainage_m), _LIFT_SOURCE)
 
 
@@ -160,29 +171,8 @@ def _end_rung(lift_n: Newton, post: Post, grounds: Mapping[str, GroundClass]) ->
     return hold_down(lift_n, post_capacity_n=ground_of(post, grounds).uplift_n, section_ends_here=True)
 
 
-def _one_side_lifts(posts: Sequence[Post], sections: Sequence[Section], fence: FenceType) -> list[Newton]:
-    """The greater of what the wires before a post lift by themselves, and those after it."""
-    if fence.pull_n == 0.0:
-        return [0.0] * len(posts)
-    before, after = wired_sides(posts, sections)
-    by_before = np.where(before, -np.sin(np.radians([post.grade_before_deg for post in posts])), -np.inf)
-    by_after = np.where(after, np.sin(np.radians([post.grade_after_deg for post in posts])), -np.inf)
-    lifts: list[Newton] = (fence.pull_n * np.maximum(by_before, by_after)).tolist()
-    return lifts
-
-
 def _place_key(chainage_m: Metre) -> int:
     return round(chainage_m / _SAME_PLACE_M)
-
-
-def _ends_by_place(sections: Sequence[Section]) -> dict[int, SectionEnd]:
-    """The end with an assembly at each place; of two, that of the section that carries wire."""
-    found: dict[int, SectionEnd] = {}
-    for section in sorted(sections, key=lambda s: not (s.is_gate or s.is_crossing)):
-        for end in (section.start, section.end):
-            if end.assembly:
-                found[_place_key(end.chainage_m)] = end
-    return found
 
 
 def _cold_wires(
@@ -194,11 +184,10 @@ def _cold_wires(
         return
     longest = max(runs, key=lambda s: s.slope_length_m)
     colds = _cold_tensions(fence, items, longest.slope_length_m, settings)
-    unknown = [cold.name for cold in colds if cold.wire.breaking_n is None]
-    if unknown:
+    for made_of in dict.fromkeys(cold.made_of for cold in colds if cold.wire.breaking_n is None):
         yield Finding(
-            "loads-07", "note", f"The breaking load of {', '.join(unknown)} is not known, so its tension in the cold is"
-            " not checked.", "Add the breaking load to the item.", Place(line.name), COMMON_PRACTICE)
+            "loads-07", "note", f"The breaking load of '{made_of}' is not known, so its tension in the cold is not"
+            " checked.", "Add the breaking load to the item.", Place(line.name), COMMON_PRACTICE)
     place = Place(line.name, longest.id)
     for cold in sorted(colds, key=lambda c: -c.tension_n):
         breaking_n = cold.wire.breaking_n
@@ -227,9 +216,10 @@ def _cold_tensions(
     for strand, (name, tension_n) in zip(known.strands, row.strands, strict=True):
         wire = wire_of(strand, items, fence=fence.key)
         if wire is not None:
-            colds.append(_Cold(f"the wire '{name}'", tension_n, wire))
+            colds.append(_Cold(f"the wire '{name}'", items[strand.item].description, tension_n, wire))
     if fence.mesh is not None and row.mesh_wire_n is not None:
-        colds.append(_Cold("a line wire of the mesh", row.mesh_wire_n, fence.mesh.line_wire))
+        name = "a line wire of the mesh"
+        colds.append(_Cold(name, name, row.mesh_wire_n, fence.mesh.line_wire))
     return colds
 
 

@@ -10,7 +10,7 @@ from typing import Literal, TypeVar
 import numpy as np
 
 from planner.errors import OutOfRange
-from planner.geometry.arrays import Booleans, Floats
+from planner.geometry.arrays import Booleans, Floats, SameByValue
 from planner.sections.posts import Post
 from planner.sections.strains import Section
 from planner.sources import COMMON_PRACTICE, Source
@@ -25,6 +25,7 @@ _LIFT_TESTS = Source("BTCV Fencing handbook, NZ tests", place="force to lift a p
 DUG_UPLIFT_N: Newton = 90.0 * KGF_N
 DRIVEN_UPLIFT_N: Newton = 900.0 * KGF_N
 ENDS = frozenset({"end", "corner", "gate", "junction", "crossing"})
+_NOT_AT_ENDS: frozenset[HoldDown] = frozenset({"second post at 45 deg", "separate section"})
 _SAME_PLACE_M: Metre = 0.01
 
 _Force = TypeVar("_Force", float, Floats)
@@ -45,6 +46,40 @@ class PostLoad:
     uplift_n: Newton
     hold_down: HoldDown
     deviation_class: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Wires(SameByValue):
+    """The strained wires before and after each post of a line. Shape (n,) each.
+
+    Attributes:
+        before: There are wires before it.
+        after: There are wires after it.
+        grade_before_deg: Grade of those before, uphill positive. [deg]
+        grade_after_deg: Grade of those after. [deg]
+    """
+
+    before: Booleans
+    after: Booleans
+    grade_before_deg: Floats
+    grade_after_deg: Floats
+
+    @property
+    def lift_before(self) -> Floats:
+        """Share of the pull by which the wires before each post lift it; negative presses, 0 where there are none."""
+        return np.where(self.before, -np.sin(np.radians(self.grade_before_deg)), 0.0)
+
+    @property
+    def lift_after(self) -> Floats:
+        """Share of the pull by which the wires after each post lift it; negative presses, 0 where there are none."""
+        return np.where(self.after, np.sin(np.radians(self.grade_after_deg)), 0.0)
+
+    @property
+    def one_side_lift(self) -> Floats:
+        """The greater of both shares, as while one side is strained and the other not; at an end, its only one."""
+        lift: Floats = np.where(self.before & self.after, np.maximum(self.lift_before, self.lift_after),
+                                self.lift_before + self.lift_after)
+        return lift
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +163,8 @@ def hold_down(
     Args:
         uplift_n: Force that lifts; zero or less needs nothing. [N]
         post_capacity_n: What a plain post holds in this ground. [N] Zero or more; at zero only the last rung helps.
-        section_ends_here: True where a section ends already, so that ending one is no help.
+        section_ends_here: True at the post of an end assembly, where ending the strain, or a second post beside the
+            strainer, is no help.
         ladder: Rungs, weakest first; the last holds everything.
 
     Returns:
@@ -151,7 +187,7 @@ def hold_down(
         raise OutOfRange("a post cannot hold less than nothing",
                          remedy="give the ground class the force that lifts a plain post")
     for rung in ladder:
-        is_help = not (section_ends_here and rung.hold_down == "separate section")
+        is_help = not (section_ends_here and rung.hold_down in _NOT_AT_ENDS)
         holds_n = math.inf if math.isinf(rung.share) else rung.share * post_capacity_n
         if is_help and uplift_n <= holds_n:
             return rung.hold_down
@@ -173,7 +209,7 @@ def post_loads(
         posts: Posts of the line, in order of chainage.
         fence: Its fence type.
         grounds: Ground classes by key.
-        sections: Sections of the line, from which the wired sides of its posts are read; see ``wired_sides``.
+        sections: Sections of the line, from which the wired sides of its posts are read; see ``wires_at``.
 
     Returns:
         One load a post, in the same order.
@@ -186,13 +222,10 @@ def post_loads(
     """
     if not posts:
         return ()
-    turns = np.array([post.turn_deg for post in posts])
-    before, after = wired_sides(posts, sections)
-    pull_before, pull_after = before * fence.pull_n, after * fence.pull_n
-    sides = side_force(np.minimum(pull_before, pull_after), turns)
-    sin_before = np.sin(np.radians([p.grade_before_deg for p in posts]))
-    sin_after = np.sin(np.radians([p.grade_after_deg for p in posts]))
-    lifts = pull_after * sin_after - pull_before * sin_before
+    wires = wires_at(posts, sections)
+    both = np.where(wires.before & wires.after, fence.pull_n, 0.0)
+    sides = side_force(both, np.array([post.turn_deg for post in posts]))
+    lifts = fence.pull_n * (wires.lift_before + wires.lift_after)
     return tuple(PostLoad(side, lift, _rung(post, lift, grounds), _deviation_class(post, side, fence))
                  for post, side, lift in zip(posts, sides.tolist(), lifts.tolist(), strict=True))
 
@@ -229,33 +262,53 @@ def _deviation_class(post: Post, side_n: Newton, fence: FenceType) -> str:
     return "heavy" if side_n <= fence.posts.side_heavy_n else "stayed"
 
 
-def wired_sides(posts: Sequence[Post], sections: Sequence[Section] = ()) -> tuple[Booleans, Booleans]:
-    """For each post of a line, whether there are strained wires before it, and after it.
+def wires_at(posts: Sequence[Post], sections: Sequence[Section] = ()) -> Wires:
+    """For each post of a line, whether there are strained wires before it and after it, and at what grade.
 
-    A first or last post at which the wires turn is where a closed line meets itself, and wired on both sides.
+    The anchors of a crossing carry the span alone, which does not follow the ground, and count as having none. The
+    first post of a closed line has before it the wires that come home past the last.
 
     Args:
         posts: Posts of the line, in order of chainage; at least one.
-        sections: Its sections. Without them, the first and the last post of a line are taken as wired on one side, and
-            its gate and crossing posts as pairs about an opening.
+        sections: Its sections. Without them the line is taken as open, unless its wires turn at the first post, gate
+            posts as pairs about an opening, and the posts beside the anchors of a crossing as ends of runs.
 
     Returns:
-        Wires before, wires after. Shape (n,) each.
+        The wires at each post.
     """
-    if sections:
-        wired = [s for s in sections if not (s.is_gate or s.is_crossing)]
-        starts, stops = np.sort([s.from_m for s in wired]), np.sort([s.to_m for s in wired])
-        chainages = np.array([post.chainage_m for post in posts])
-        near, far = chainages - _SAME_PLACE_M, chainages + _SAME_PLACE_M
-        # wires stand at a place when more sections have started before it than stopped
-        before = np.searchsorted(starts, near) > np.searchsorted(stops, near)
-        after = np.searchsorted(starts, far) > np.searchsorted(stops, far)
-    else:
-        before, after = np.ones(len(posts), dtype=bool), np.ones(len(posts), dtype=bool)
-        before[0] = after[-1] = False
-        openings = [i for i, post in enumerate(posts) if post.kind in ("gate", "crossing")]
-        after[openings[0::2]] = False
-        before[openings[1::2]] = False
-    before[0] |= posts[0].turn_deg != 0.0
-    after[-1] |= posts[-1].turn_deg != 0.0
+    before, after = _sides(posts, sections) if sections else _guessed_sides(posts)
+    grade_before = np.array([post.grade_before_deg for post in posts])
+    grade_after = np.array([post.grade_after_deg for post in posts])
+    anchors = np.array([post.kind == "crossing" for post in posts])
+    if before[0]:
+        grade_before[0] = grade_after[-1]
+    return Wires(before & ~anchors, after & ~anchors, grade_before, grade_after)
+
+
+def _sides(posts: Sequence[Post], sections: Sequence[Section]) -> tuple[Booleans, Booleans]:
+    runs = [s for s in sections if not (s.is_gate or s.is_crossing)]
+    starts, stops = np.sort([s.from_m for s in runs]), np.sort([s.to_m for s in runs])
+    chainages = np.array([post.chainage_m for post in posts])
+    near, far = chainages - _SAME_PLACE_M, chainages + _SAME_PLACE_M
+    # wires stand at a place when more runs have started before it than stopped
+    before = np.searchsorted(starts, near) > np.searchsorted(stops, near)
+    after = np.searchsorted(starts, far) > np.searchsorted(stops, far)
+    # an open line has a post at its end; a closed one shares the post at its start
+    last = sections[-1]
+    before[0] |= not (last.is_gate or last.is_crossing) and chainages[-1] < last.to_m - _SAME_PLACE_M
+    return before, after
+
+
+def _guessed_sides(posts: Sequence[Post]) -> tuple[Booleans, Booleans]:
+    before, after = np.ones(len(posts), dtype=bool), np.ones(len(posts), dtype=bool)
+    before[0] = posts[0].turn_deg != 0.0
+    after[-1] = before[0]
+    gates = [i for i, post in enumerate(posts) if post.kind == "gate"]
+    after[gates[0::2]] = False
+    before[gates[1::2]] = False
+    for i, post in enumerate(posts):
+        if post.kind != "crossing" and i + 1 < len(posts) and posts[i + 1].kind == "crossing":
+            after[i] = False
+        if post.kind != "crossing" and i > 0 and posts[i - 1].kind == "crossing":
+            before[i] = False
     return before, after

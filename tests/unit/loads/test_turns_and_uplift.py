@@ -1,12 +1,14 @@
 """Loads of the posts of a line, and the ladder."""
 
 import math
+from dataclasses import replace
 
 import pytest
 from unit.loads.fence_of import GROUNDS, plain_fence, post_of, section_of
 
 from planner.errors import OutOfRange
-from planner.loads.turns_and_uplift import LADDER, Rung, hold_down, post_loads, wired_sides
+from planner.loads.turns_and_uplift import LADDER, Rung, hold_down, post_loads, wires_at
+from planner.sections.strains import Section
 from planner.sources import COMMON_PRACTICE
 
 FENCE = plain_fence(5, 1200.0)
@@ -45,13 +47,23 @@ def test_gate_posts_are_pulled_from_outside_the_opening_with_sections_and_withou
         assert loads[2].uplift_n == pytest.approx(-loads[1].uplift_n)
 
 
-def test_two_gates_with_a_post_between_them_need_the_sections() -> None:
+def test_gates_that_share_a_post_need_the_sections() -> None:
     posts = [post_of("end", 0), post_of("gate", 50), post_of("gate", 54), post_of("gate", 58), post_of("end", 100)]
     sections = [section_of("A1", 0, 50), section_of("A2", 50, 54, is_gate=True), section_of("A3", 54, 58, is_gate=True),
                 section_of("A4", 58, 100)]
-    before, after = wired_sides(posts, sections)
-    assert before.tolist() == [False, True, False, False, True]
-    assert after.tolist() == [True, False, False, True, False]
+    wires = wires_at(posts, sections)
+    assert wires.before.tolist() == [False, True, False, False, True]
+    assert wires.after.tolist() == [True, False, False, True, False]
+
+
+def test_the_anchors_of_a_crossing_carry_no_fence_and_the_runs_end_beside_them() -> None:
+    posts = [post_of("end", 0), post_of("end", 50, section="A1"), post_of("crossing", 50, section="A2"),
+             post_of("crossing", 80, section="A2"), post_of("end", 80, section="A3"), post_of("end", 100, section="A3")]
+    span = replace(section_of("A2", 50, 80), is_crossing=True)
+    for given in ([section_of("A1", 0, 50), span, section_of("A3", 80, 100)], ()):
+        wires = wires_at(posts, given)
+        assert wires.before.tolist() == [False, True, False, False, False, True]
+        assert wires.after.tolist() == [True, False, False, False, True, False]
 
 
 def test_where_two_sections_meet_both_pull() -> None:
@@ -62,11 +74,28 @@ def test_where_two_sections_meet_both_pull() -> None:
             6000 * math.sqrt(2))
 
 
-def test_a_closed_line_is_wired_on_both_sides_of_its_start() -> None:
-    posts = [post_of("corner", 0, turn_deg=90), post_of("corner", 50, turn_deg=90), post_of("corner", 100, turn_deg=90)]
-    before, after = wired_sides(posts, [section_of("A1", 0, 50), section_of("A2", 50, 100), section_of("A3", 100, 150)])
-    assert before.all()
-    assert after.all()
+CLOSED = [post_of("corner", 0, turn_deg=90, before_deg=3, after_deg=3), post_of("corner", 50, turn_deg=90),
+          post_of("corner", 100, turn_deg=90, before_deg=0, after_deg=-4)]
+
+
+@pytest.mark.parametrize("sections", [
+    (section_of("A1", 0, 50), section_of("A2", 50, 100), section_of("A3", 100, 150)), ()])
+def test_a_closed_line_is_wired_on_both_sides_of_its_start(sections: tuple[Section, ...]) -> None:
+    wires = wires_at(CLOSED, sections)
+    assert wires.before.all()
+    assert wires.after.all()
+    # home comes the run behind the last post, at -4 deg; away goes the first, at +3
+    load = post_loads(CLOSED, fence=FENCE, grounds=GROUNDS, sections=sections)[0]
+    assert load.uplift_n == pytest.approx(6000 * (math.sin(math.radians(3)) + math.sin(math.radians(4))))
+    assert load.side_n == pytest.approx(6000 * math.sqrt(2))
+
+
+def test_a_closed_line_that_ends_in_a_gate_is_wired_on_one_side_of_its_start() -> None:
+    sections = [section_of("A1", 0, 50), section_of("A2", 50, 146), section_of("A3", 146, 150, is_gate=True)]
+    posts = [replace(CLOSED[0], kind="gate"), CLOSED[1], post_of("gate", 146)]
+    wires = wires_at(posts, sections)
+    assert wires.before.tolist() == [False, True, True]
+    assert wires.after.tolist() == [True, True, False]
 
 
 @pytest.mark.parametrize(("side_n", "expected"), [
@@ -92,8 +121,10 @@ def test_every_rung_holds_up_to_its_own_capacity(uplift_n: float, rung: str) -> 
     assert hold_down(uplift_n, post_capacity_n=1000.0) == rung
 
 
-def test_ending_a_section_is_no_help_where_one_ends() -> None:
-    assert hold_down(9000, post_capacity_n=1000.0, section_ends_here=True) == "bridge the dip and infill"
+@pytest.mark.parametrize(("uplift_n", "rung"), [
+    (3000, "footed post"), (3001, "buried log or stone"), (9000, "bridge the dip and infill")])
+def test_a_second_post_or_another_section_is_no_help_at_an_end(uplift_n: float, rung: str) -> None:
+    assert hold_down(uplift_n, post_capacity_n=1000.0, section_ends_here=True) == rung
 
 
 def test_ground_that_holds_nothing_leaves_only_the_bridge() -> None:

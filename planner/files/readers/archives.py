@@ -24,6 +24,16 @@ MOST_MEMBERS = 10_000
 GREATEST_RATIO = 200
 _RATIO_MATTERS_FROM = 50 * 2**20
 _BLOCK = 2**20
+_DAMAGE = (
+    zipfile.BadZipFile,
+    zlib.error,
+    lzma.LZMAError,
+    OSError,
+    RuntimeError,
+    NotImplementedError,
+    ValueError,
+    EOFError,
+)
 _OFTEN_WORDS = (".txt", ".xml", ".json")
 
 ReadOne = Callable[[Path, Mapping[str, str], Progress], Reading]
@@ -46,22 +56,16 @@ def read_archive(path: Path, choices: Mapping[str, str], progress: Progress, rea
         try:
             with zipfile.ZipFile(path) as archive:
                 unpacked = _unpacked(archive, Path(folder), path, troubles)
-        except (
-            zipfile.BadZipFile,
-            zlib.error,
-            lzma.LZMAError,
-            OSError,
-            RuntimeError,
-            NotImplementedError,
-            ValueError,
-            EOFError,
-        ) as error:
+        except _DAMAGE as error:
             raise FileTrouble(
                 f"cannot be unpacked: {error}", where=str(path), remedy="copy or zip it again, without a password"
             ) from None
         if not unpacked:
+            why = next((f": {f.message.rstrip('.')}" for f in troubles.findings() if f.rule == "survey-55"), "")
             raise FileTrouble(
-                "holds no file that can be read", where=str(path), remedy=f"zip one of {', '.join(sorted(ENDINGS))}"
+                f"holds no file that can be read{why}",
+                where=str(path),
+                remedy=f"zip one of {', '.join(sorted(ENDINGS))}",
             )
         readings = []
         for i, (name, copy) in enumerate(unpacked):
@@ -137,7 +141,14 @@ def _unpacked(archive: zipfile.ZipFile, folder: Path, path: Path, troubles: Trou
         place = sets.setdefault((str(inner.parent), inner.stem.casefold()), folder / str(len(sets)))
         place.mkdir(exist_ok=True)
         copy = place / f"{_plain(inner.stem)}{ending}"
-        _unpack(archive, member, copy, path)
+        try:
+            _unpack(archive, member, copy)
+        except _DAMAGE as error:
+            copy.unlink(missing_ok=True)
+            troubles.add(
+                "survey-55", f"the member {member.filename} cannot be unpacked: {error}.", remedy="Zip it again."
+            )
+            continue
         if ending in ENDINGS:
             found.append((member.filename, copy))
         elif (str(inner.parent), inner.stem.casefold()) not in shapes:
@@ -175,13 +186,11 @@ def _refuse_dangerous(members: list[zipfile.ZipInfo], path: Path) -> None:
         raise refuse("is too large when unpacked")
 
 
-def _unpack(archive: zipfile.ZipFile, member: zipfile.ZipInfo, copy: Path, path: Path) -> None:
+def _unpack(archive: zipfile.ZipFile, member: zipfile.ZipInfo, copy: Path) -> None:
     left = member.file_size
     with archive.open(member) as packed, copy.open("wb") as plain:
         while block := packed.read(_BLOCK):
             left -= len(block)
             if left < 0:
-                raise FileTrouble(
-                    f"{member.filename!r} is larger than the archive says", where=str(path), remedy="zip it again"
-                )
+                raise zipfile.BadZipFile("it is larger than the archive says")
             plain.write(block)

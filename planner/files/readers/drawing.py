@@ -17,6 +17,7 @@ from planner.errors import FileTrouble
 from planner.files.readers.drawing_curves import SAGITTA_M, corners_of
 from planner.files.readers.gathering import uniquely_named
 from planner.files.readers.grids import Grid
+from planner.files.readers.overheard import overheard
 from planner.files.readers.parts import Label, lines_of, parts_of
 from planner.files.readers.polygons import say_slivers
 from planner.files.readers.rules import Troubles
@@ -81,8 +82,18 @@ def _opened(path: Path, troubles: Troubles) -> Any:
     import ezdxf
     from ezdxf import recover
 
-    failures = (ezdxf.DXFError, ValueError, OSError, KeyError, IndexError, TypeError, AttributeError, OverflowError)
-    with staged(path, ".dxf") as opened:
+    failures = (
+        ezdxf.DXFError,
+        ValueError,
+        OSError,
+        KeyError,
+        IndexError,
+        TypeError,
+        AttributeError,
+        OverflowError,
+        StopIteration,
+    )
+    with staged(path, ".dxf") as opened, overheard("ezdxf") as said:
         try:
             return ezdxf.readfile(opened)
         except failures:
@@ -97,7 +108,8 @@ def _opened(path: Path, troubles: Troubles) -> Any:
             ) from None
     troubles.add(
         "survey-55",
-        f"the drawing is damaged: {len(audit.errors)} faults left and {len(audit.fixes)} mended while reading.",
+        f"the drawing is damaged: {len(audit.errors)} faults left, {len(audit.fixes)} mended, {len(said)} guessed"
+        + (f", such as: {said[0][:120]}." if said else "."),
         severity="warning",
     )
     return drawing

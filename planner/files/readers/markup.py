@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import codecs
 import re
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
+from xml.parsers import expat
 
 import numpy as np
 
@@ -105,7 +107,7 @@ def tree_of(text: str) -> tuple[ElementTree.Element | None, str]:
     parser: Any = ElementTree.XMLPullParser(events=("start",))
     reason = ""
     try:
-        parser.feed(text)
+        parser.feed(text.encode("utf-8"))  # bytes, so that the parser counts lines and columns as a person does
         parser.close()
     except ElementTree.ParseError as error:
         reason = str(error)
@@ -114,6 +116,37 @@ def tree_of(text: str) -> tuple[ElementTree.Element | None, str]:
     except ElementTree.ParseError:
         root = None
     return root, reason
+
+
+def closed_early(text: str, last: tuple[str, ...]) -> tuple[str, int]:
+    """A text that breaks off, cut behind the last whole element of a kind, with all that is open closed.
+
+    Args:
+        text: Text without prologue and definitions.
+        last: Names of the elements behind which it may be cut, without their prefix.
+
+    Returns:
+        The shortened text and how many such elements are whole; an empty text and 0 when none is.
+    """
+    raw = text.encode("utf-8")
+    parser = expat.ParserCreate("utf-8")
+    opened: list[str] = []
+    whole: list[tuple[int, list[str]]] = []
+
+    def end(name: str) -> None:
+        opened.pop()
+        if name.rpartition(":")[2] in last:
+            whole.append((parser.CurrentByteIndex, list(opened)))
+
+    parser.StartElementHandler = lambda name, _: opened.append(name)
+    parser.EndElementHandler = end
+    with suppress(expat.ExpatError):
+        parser.Parse(raw, True)
+    if not whole:
+        return "", 0
+    cut = raw.index(b">", whole[-1][0]) + 1
+    closing = "".join(f"</{name}>" for name in reversed(whole[-1][1]))
+    return raw[:cut].decode("utf-8") + closing, len(whole)
 
 
 def seconds(text: str) -> float:

@@ -8,9 +8,10 @@ import shutil
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
+from xml.etree import ElementTree
 
 from planner.errors import FileTrouble
-from planner.files.readers.markup import decoded, local, read_markup, tree_of
+from planner.files.readers.markup import closed_early, decoded, local, read_markup, tree_of
 from planner.files.readers.rules import Troubles
 from planner.files.readers.staging import staged
 from planner.files.readers.vector_files import read_opened
@@ -121,11 +122,7 @@ def read_kml(path: Path, choices: Mapping[str, str], progress: Progress) -> Read
     """
     troubles = Troubles(str(path))
     text = read_markup(path, troubles)
-    root, reason = tree_of(text)
-    if root is None or reason:
-        raise FileTrouble(
-            f"is no sound KML: {reason or 'it has no first element'}", where=str(path), remedy="export it again"
-        )
+    text, root = _sound(text, ("Placemark",), troubles)
     links = sum(1 for element in root.iter() if local(element.tag) in ("NetworkLink", "Url", "Link"))
     if links:
         troubles.add(
@@ -137,6 +134,21 @@ def read_kml(path: Path, choices: Mapping[str, str], progress: Progress) -> Read
         copy = Path(folder) / "source.kml"
         copy.write_text('<?xml version="1.0" encoding="UTF-8"?>\n' + text, encoding="utf-8")
         return read_opened(copy, path, ("LIBKML", "KML"), choices, progress, troubles, text)
+
+
+def _sound(text: str, last: tuple[str, ...], troubles: Troubles) -> tuple[str, ElementTree.Element]:
+    """The text up to its last whole feature when it breaks off, and its tree."""
+    root, reason = tree_of(text)
+    if root is not None and not reason:
+        return text, root
+    text, count = closed_early(text, last)
+    root, _ = tree_of(text) if count else (None, "")
+    if root is None:
+        raise FileTrouble(
+            f"is not sound: {reason or 'it has no first element'}", where=troubles.file, remedy="export it again"
+        )
+    troubles.add("survey-56", f"the file breaks off or is spoilt after feature {count} ({reason}).", row=count)
+    return text, root
 
 
 def read_gml(path: Path, choices: Mapping[str, str], progress: Progress) -> Reading:
@@ -151,7 +163,7 @@ def read_gml(path: Path, choices: Mapping[str, str], progress: Progress) -> Read
         FileTrouble: It is no sound GML.
     """
     troubles = Troubles(str(path))
-    text = read_markup(path, troubles)
+    text, _ = _sound(read_markup(path, troubles), ("featureMember", "member"), troubles)
     with tempfile.TemporaryDirectory(prefix="strainwright-") as folder:
         copy = Path(folder) / "source.gml"
         copy.write_text('<?xml version="1.0" encoding="UTF-8"?>\n' + text, encoding="utf-8")

@@ -223,16 +223,15 @@ def _read_like_degrees(lines: list[MeasuredLine], grid: Grid, troubles: Troubles
     if grid.geographic or not lines:
         return False
     reach = np.max([np.abs(line.xy).max(axis=0) for line in lines], axis=0)
-    fine = any((line.xy != np.round(line.xy, 1)).any() for line in lines)
-    if not (fine and reach[0] <= 180.0 and reach[1] <= 90.0):
+    if not (reach[0] <= 180.0 and reach[1] <= 90.0):
         return False
-    stated = (
-        f"although the file states {' '.join(grid.crs.split())[:60]}" if grid.crs else "and the file states no grid"
-    )
-    troubles.add(
-        "survey-59",
-        f"all positions read like longitude and latitude in degrees, {stated}.",
-        severity="error" if grid.crs else "warning",
-        remedy="Say which longitude and latitude system they are in, such as EPSG:4326.",
-    )
+    fine = any((line.xy != np.round(line.xy, 3)).any() for line in lines)
+    if grid.crs or fine:
+        stated = f"although the file states {' '.join(grid.crs.split())[:60]}" if grid.crs else "and no grid is stated"
+        troubles.add(
+            "survey-59",
+            f"all positions read like longitude and latitude in degrees, {stated}.",
+            severity="error" if grid.crs else "warning",
+            remedy="Say which longitude and latitude system they are in, such as EPSG:4326.",
+        )
     return True

@@ -15,36 +15,57 @@ _UNTOLD = (0x00, 0x57)
 
 
 @contextmanager
-def sound_shapefile(path: Path, troubles: Troubles) -> Iterator[Path]:
+def sound_shapefile(path: Path, troubles: Troubles, without: tuple[str, ...] = ()) -> Iterator[Path]:
     """A path under which the shapefile opens, with its index restored on a copy when it is missing.
 
     Args:
         path: The ``.shp`` file.
         troubles: Where a restored index or missing companion is noted.
+        without: Companions to do without, because the file does not open with them.
 
     Raises:
         FileTrouble: The index is missing and cannot be restored.
     """
-    missing = companion(path, ".shx") is None
-    if companion(path, ".dbf") is None:
-        troubles.add("survey-58", "the file of names and fields (.dbf) is missing; shapes are read without them.")
-    with staged(path, ".shp", always=missing, also=COMPANIONS) as copy:
-        if missing:
+    for ending, part in ((".dbf", "names and fields"), (".prj", "the coordinate system")):
+        if ending in without:
+            what = f"the file of {part} ({ending}) is damaged; shapes are read without it."
+            troubles.add("survey-58", what, severity="error")
+        elif ending == ".dbf" and companion(path, ending) is None:
+            troubles.add("survey-58", f"the file of {part} ({ending}) is missing; shapes are read without it.")
+    indexed = ".shx" not in without and companion(path, ".shx") is not None
+    with staged(path, ".shp", always=bool(without) or not indexed, also=_others(without)) as copy:
+        if not indexed:
             _restore_index(copy, path)
-            troubles.add("survey-58", "the index file (.shx) is missing; it was restored on a copy.")
+            state = "damaged" if ".shx" in without else "missing"
+            troubles.add("survey-58", f"the index file (.shx) is {state}; it was restored on a copy.")
         yield copy
+
+
+def _others(without: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(ending for ending in COMPANIONS if ending not in without)
+
+
+def damage_to_try(path: Path) -> tuple[tuple[str, ...], ...]:
+    """Companions to do without, one set after another, for a shapefile that does not open with all of them.
+
+    Args:
+        path: The ``.shp`` file.
+    """
+    there = [ending for ending in (".prj", ".shx", ".dbf") if companion(path, ending) is not None]
+    return tuple([*((ending,) for ending in there), tuple(there)] if len(there) > 1 else [(e,) for e in there])
 
 
 def _restore_index(copy: Path, path: Path) -> None:
     import fiona
+    from fiona._err import CPLE_BaseError
     from fiona.errors import FionaError
 
     try:
         with fiona.Env(SHAPE_RESTORE_SHX="YES"), fiona.open(copy, enabled_drivers=["ESRI Shapefile"]):
             pass
-    except (FionaError, OSError) as error:
+    except (FionaError, CPLE_BaseError, OSError) as error:
         raise FileTrouble(
-            f"has no index file (.shx) and it cannot be restored: {error}",
+            f"has no index file (.shx) and it cannot be restored: {' '.join(str(error).split())[:120]}",
             where=str(path),
             remedy="copy the .shx file with the .shp file",
         ) from None

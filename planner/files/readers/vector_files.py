@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -54,8 +55,18 @@ def read_shapefile(path: Path, choices: Mapping[str, str], progress: Progress) -
     Raises:
         FileTrouble: It cannot be opened.
     """
+    try:
+        return _read_shapefile(path, choices, progress, ())
+    except FileTrouble as trouble:
+        for without in shapefile_repair.damage_to_try(path):
+            with suppress(FileTrouble):
+                return _read_shapefile(path, choices, progress, without)
+        raise trouble from None
+
+
+def _read_shapefile(path: Path, choices: Mapping[str, str], progress: Progress, without: tuple[str, ...]) -> Reading:
     troubles = Troubles(str(path))
-    with shapefile_repair.sound_shapefile(path, troubles) as opened:
+    with shapefile_repair.sound_shapefile(path, troubles, without) as opened:
         stated = shapefile_repair.stated_system(path, troubles)
         source = _Source(opened, str(path), ("ESRI Shapefile",), path.stem, shapefile_repair.encodings(path), stated)
         return _read(source, choices, progress, troubles)
@@ -124,7 +135,7 @@ def _layers(source: _Source, troubles: Troubles) -> list[str]:
             warnings.simplefilter("ignore")
             found = pyogrio.list_layers(source.opened)
             driver = pyogrio.read_info(source.opened, layer=found[0][0])["driver"] if len(found) else source.driver[0]
-    except (RuntimeError, ValueError, UnicodeError) as error:
+    except (RuntimeError, ValueError, NameError) as error:  # the library trips over an unset name on some bad systems
         raise _unreadable(source, error) from None
     if driver not in source.driver:
         raise FileTrouble(
@@ -186,7 +197,7 @@ def _bulk(
         except UnicodeError as error:
             last = error
             continue
-        except (RuntimeError, ValueError, OverflowError) as error:
+        except (RuntimeError, ValueError, OverflowError, NameError) as error:
             last = error
             break
         _say_encoding(encoding, tried, values, troubles)

@@ -28,17 +28,29 @@ _SD_BY_CELL_M = ((2.0, 0.15, 0.05), (5.0, 0.3, 0.05), (12.0, 1.0, 0.05), (35.0, 
 scanning, photogrammetry, national 10 m grids, satellite grids of 1 second, anything coarser."""
 _MOST_CELLS_ACROSS = 4_000_000
 _UNITS_M = {
-    "": 1.0, "m": 1.0, "metre": 1.0, "metres": 1.0, "meter": 1.0, "meters": 1.0,
-    "ft": FOOT_M, "foot": FOOT_M, "feet": FOOT_M, "international foot": FOOT_M,
-    "us-ft": US_SURVEY_FOOT_M, "ftus": US_SURVEY_FOOT_M, "us survey foot": US_SURVEY_FOOT_M,
-    "us survey feet": US_SURVEY_FOOT_M, "us_survey_foot": US_SURVEY_FOOT_M, "foot_us": US_SURVEY_FOOT_M,
+    "": 1.0,
+    "m": 1.0,
+    "metre": 1.0,
+    "metres": 1.0,
+    "meter": 1.0,
+    "meters": 1.0,
+    "ft": FOOT_M,
+    "foot": FOOT_M,
+    "feet": FOOT_M,
+    "international foot": FOOT_M,
+    "us-ft": US_SURVEY_FOOT_M,
+    "ftus": US_SURVEY_FOOT_M,
+    "us survey foot": US_SURVEY_FOOT_M,
+    "us survey feet": US_SURVEY_FOOT_M,
+    "us_survey_foot": US_SURVEY_FOOT_M,
+    "foot_us": US_SURVEY_FOOT_M,
 }
 
 
 class Terrain:
     """An open terrain raster that knows ground levels in a job's working grid.
 
-    Made by ``open_terrain``; close it, or use it in a ``with``.
+    Made by ``open_terrain``; close it, or use it in a ``with``. One thread at a time.
 
     Attributes:
         name: File name without its ending.
@@ -62,8 +74,10 @@ class Terrain:
         self._unreal = 0
         self.cell_m: Metre = self._cell_of(dataset.transform)
         self._sd_m, self._rough_m = next((sd, noise) for cell, sd, noise in _SD_BY_CELL_M if self.cell_m <= cell)
-        self.note(f"standard deviation of a level {self._sd_m:g} m, taken from the {self.cell_m:.3g} m cell "
-                   "(common practice, no source)")
+        self.note(
+            f"standard deviation of a level {self._sd_m:g} m, taken from the {self.cell_m:.3g} m cell "
+            "(common practice, no source)"
+        )
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -118,8 +132,9 @@ class Terrain:
     def __enter__(self) -> Terrain:
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, trouble: BaseException | None,
-                 trace: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, trouble: BaseException | None, trace: TracebackType | None
+    ) -> None:
         self.close()
 
     def note(self, sentence: str) -> None:
@@ -140,12 +155,13 @@ class Terrain:
 
     def _cells(self, own: Floats) -> tuple[Any, Any, Floats]:
         rows, columns = self._shape
-        t = self._to_cell
+        t, own = self._to_cell, np.where(np.isfinite(own), own, np.nan)
         column = t.a * own[:, 0] + t.b * own[:, 1] + t.c - 0.5
         row = t.d * own[:, 0] + t.e * own[:, 1] + t.f - 0.5
         slack = 1e-6  # cells; rounding of a position that stands on the outermost centres
-        inside = np.flatnonzero((column >= -slack) & (column <= columns - 1 + slack)
-                                & (row >= -slack) & (row <= rows - 1 + slack))
+        inside = np.flatnonzero(
+            (column >= -slack) & (column <= columns - 1 + slack) & (row >= -slack) & (row <= rows - 1 + slack)
+        )
         at = np.column_stack((row[inside], column[inside]))
         corner = np.clip(np.floor(at), 0, (rows - 2, columns - 2)).astype(np.int64)
         return inside, corner, np.clip(at - corner, 0.0, 1.0)
@@ -183,7 +199,7 @@ class Terrain:
         rows, columns = self._shape
         middle = np.array([columns / 2.0, rows / 2.0])
         cells = middle + np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]])
-        own = np.array([transform * tuple(c) for c in cells])
+        own = cells @ np.array([[transform.a, transform.d], [transform.b, transform.e]]) + (transform.c, transform.f)
         if self.grid != self.crs:
             brought = bring(own, source=self.crs, target=self.grid, allow_ballpark=self._allow_ballpark)
             for sentence in brought.notes:
@@ -191,8 +207,11 @@ class Terrain:
             own = brought.xy
         sides = np.hypot(*(own[1:] - own[0]).T)
         if not (np.isfinite(sides).all() and sides.min() > 0):
-            raise GridTrouble(f"the middle of the raster has no place in the working grid {self.grid}",
-                              where=str(self._path), remedy="check the coordinate system of the raster and of the job")
+            raise GridTrouble(
+                f"the middle of the raster has no place in the working grid {self.grid}",
+                where=str(self._path),
+                remedy="check the coordinate system of the raster and of the job",
+            )
         if sides.max() > 1.01 * sides.min():
             self.note(f"cells are {sides[0]:.3g} m by {sides[1]:.3g} m")
         return float(sides.min())
@@ -212,17 +231,20 @@ def open_terrain(path: Path, *, grid: str, crs: str = "", allow_ballpark: bool =
         GridTrouble: The coordinate system is missing, unusable, or cannot be reached from the working grid.
     """
     import rasterio
-    from rasterio.errors import CRSError, NotGeoreferencedWarning, RasterioIOError
+    from rasterio.errors import CRSError, NotGeoreferencedWarning, RasterioError
 
-    if not path.is_file():
+    if not path.exists():
         raise FileTrouble("there is no such file", where=str(path), remedy="give the path of a terrain raster")
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore", NotGeoreferencedWarning)
             dataset = rasterio.open(path)
-    except (RasterioIOError, CRSError) as trouble:
-        raise FileTrouble("it cannot be read as a raster of ground levels", where=str(path),
-                          remedy="export the levels as a GeoTIFF or an ASCII grid") from trouble
+    except (RasterioError, CRSError) as trouble:
+        raise FileTrouble(
+            "it cannot be read as a raster of ground levels",
+            where=str(path),
+            remedy="export the levels as a GeoTIFF or an ASCII grid",
+        ) from trouble
     try:
         _check_form(dataset, path)
         own, sentence = _crs_of(dataset, path, crs)
@@ -239,11 +261,15 @@ def _check_form(dataset: Any, path: Path) -> None:
         raise FileTrouble(what, where=str(path), remedy=remedy)
 
     if dataset.count == 0:
-        refuse("it holds no band of levels" + (" but several rasters" if dataset.subdatasets else ""),
-               "export the levels as a GeoTIFF")
+        refuse(
+            "it holds no band of levels" + (" but several rasters" if dataset.subdatasets else ""),
+            "export the levels as a GeoTIFF",
+        )
     if min(dataset.width, dataset.height) < 2 or max(dataset.width, dataset.height) > _MOST_CELLS_ACROSS:
-        refuse(f"its size, {dataset.width} by {dataset.height} cells, is not that of a terrain raster",
-               "check the head of the file")
+        refuse(
+            f"its size, {dataset.width} by {dataset.height} cells, is not that of a terrain raster",
+            "check the head of the file",
+        )
     if np.dtype(dataset.dtypes[0]).kind not in "iuf":
         refuse(f"its values are of type {dataset.dtypes[0]}, not levels", "export the levels as plain numbers")
     if "red" in {c.name for c in dataset.colorinterp} or "palette" in {c.name for c in dataset.colorinterp}:
@@ -251,20 +277,28 @@ def _check_form(dataset: Any, path: Path) -> None:
     cell = np.array(dataset.transform[:6])
     if not np.isfinite(cell).all() or dataset.transform.determinant == 0.0:
         refuse("its cells have no size", "check the head of the file or its world file")
-    if dataset.transform.is_identity and (dataset.gcps[0] or dataset.crs is None):
+    if dataset.transform.is_identity:
         refuse("it has no place on the ground", "export it with its position, as a GeoTIFF or an ASCII grid")
 
 
 def _crs_of(dataset: Any, path: Path, said: str) -> tuple[str, str]:
-    stated = to_code(dataset.crs) if dataset.crs else ""
+    try:
+        stated = to_code(dataset.crs) if dataset.crs else ""
+    except GridTrouble:
+        if not said:
+            raise
+        stated = ""
     if said:
         named = to_code(said)
         if stated and stated != named:
             return named, f"coordinate system {grid_name(named)}, as said; the file states {grid_name(stated)}"
         return named, f"coordinate system {grid_name(named)}, as said"
     if not stated:
-        raise GridTrouble("the raster does not say its coordinate system", where=str(path),
-                          remedy="name it with an EPSG code, such as EPSG:26913")
+        raise GridTrouble(
+            "the raster does not say its coordinate system",
+            where=str(path),
+            remedy="name it with an EPSG code, such as EPSG:26913",
+        )
     return stated, f"coordinate system {grid_name(stated)}, from the file"
 
 

@@ -1,0 +1,156 @@
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from unit.profile.grounds import Made, hill
+
+from planner.findings import Finding
+from planner.geometry.lines import points_along
+from planner.profile.checks import RULES, check_profile
+from planner.profile.ground_line import ground_line, record_levels
+from planner.survey.ground import TRACK, PointGround, RecordedLevels, TrackGround
+
+LINE = np.array([[0.0, 0.0], [600.0, 0.0], [900.0, 300.0]])
+WALK = points_along(LINE, np.arange(0.0, 1020.0, 5.0))
+WALKED = hill(WALK[:, 0], WALK[:, 1])
+
+
+def _findings(record: RecordedLevels | None, line: np.ndarray = LINE) -> dict[str, Finding]:
+    found = check_profile("North", ground_line(line, record, grid="", step_m=1.0), record)
+    assert {f.rule for f in found} <= set(RULES)
+    assert all(f.place.line == "North" and f.message and f.remedy for f in found)
+    assert not any("nan" in f.message or "inf" in f.message for f in found)
+    return {f.rule: f for f in found}
+
+
+def test_fine_terrain_all_along_finds_nothing() -> None:
+    assert _findings(record_levels(LINE, [Made(hill)], step_m=1.0)) == {}
+
+
+def test_a_line_without_levels_says_it_is_planned_flat() -> None:
+    for record in (None, record_levels(LINE, [], step_m=1.0)):
+        found = _findings(record)
+        assert list(found) == ["profile-01"]
+        assert "1024 m are plan length" in found["profile-01"].message
+
+
+def test_a_short_gap_is_a_note_and_a_long_end_a_warning() -> None:
+    short = Made(lambda x, y: np.where((x > 100) & (x < 120), np.nan, hill(x, y)))
+    found = _findings(record_levels(LINE, [short], step_m=1.0))["profile-02"]
+    assert found.severity == "note"
+    assert "20 m of the line's 1024 m have no level of their own; the longest gap, 20 m" in found.message
+    assert found.place.chainage_m == 100.0
+    found = _findings(record_levels(LINE, [Made(hill, east=500.0)], step_m=1.0))["profile-02"]
+    assert found.severity == "warning"
+    assert "524 m of the line's 1024 m" in found.message
+    assert "level with the last known place" in found.message
+    assert (found.place.chainage_m, found.place.x) == (500.0, 500.0)
+
+
+@pytest.mark.parametrize(("cell", "coarse"), [(5.0, False), (5.1, True), (30.0, True)])
+def test_coarse_terrain_is_named_with_its_cell(cell: float, coarse: bool) -> None:
+    found = _findings(record_levels(LINE, [Made(hill, cell_m=cell)], step_m=1.0))
+    assert ("profile-03" in found) == coarse
+    if coarse:
+        assert f"profile too coarse: the terrain has {cell:.3g} m cells" in found["profile-03"].message
+
+
+def test_noisy_heights_are_named_and_good_ones_are_not() -> None:
+    rng = np.random.default_rng(7)
+    handheld = TrackGround(WALK, WALKED + rng.normal(size=len(WALK)) * 3.0, "walk")
+    found = _findings(record_levels(LINE, [handheld], step_m=1.0))
+    assert "noisy heights" in found["profile-04"].message
+    rtk = TrackGround(WALK, WALKED + rng.normal(size=len(WALK)) * 0.015, "walk")
+    assert "profile-04" not in _findings(record_levels(LINE, [rtk], step_m=1.0))
+
+
+def test_slow_wander_is_noisy_too() -> None:
+    rng = np.random.default_rng(7)
+    error = np.zeros(len(WALK))
+    for k in range(1, len(WALK)):
+        error[k] = 0.98 * error[k - 1] + 0.597 * rng.normal()
+    track = TrackGround(WALK, WALKED + error, "walk")
+    assert "profile-04" in _findings(record_levels(LINE, [track], step_m=1.0))
+
+
+@pytest.mark.parametrize(("step", "severity"), [(0.1, "note"), (0.5, "warning"), (1.0, "warning")])
+def test_rounded_terrain_is_named(step: float, severity: str) -> None:
+    rounded = Made(lambda x, y: np.round(hill(x, y) / step) * step, quantum_m=step, noise_m=step / np.sqrt(12))
+    found = _findings(record_levels(LINE, [rounded], step_m=1.0))["profile-05"]
+    assert found.severity == severity
+    assert f"rounded to {step:.3g} m" in found.message
+
+
+def test_a_jump_where_the_source_changes_is_named_with_its_place() -> None:
+    # the two do not overlap, so nothing can be moved to meet
+    walked = Made(lambda x, y: hill(x, y) + 12.0, name="walk", kind=TRACK, cell_m=None, sd_m=1.0, west=301.0)
+    found = _findings(record_levels(LINE, [Made(hill, east=300.0), walked], step_m=1.0))["profile-06"]
+    assert "jumps 12.0" in found.message
+    assert "up within 1.0 m where terrain levels end and track levels begin" in found.message
+    assert found.place.chainage_m == 300.0
+    within = Made(lambda x, y: hill(x, y) + 2.9, name="walk", kind=TRACK, cell_m=None, sd_m=1.0, west=301.0)
+    assert "profile-06" not in _findings(record_levels(LINE, [Made(hill, east=300.0), within], step_m=1.0))
+
+
+def test_sources_that_overlap_make_no_jump() -> None:
+    walked = Made(lambda x, y: hill(x, y) + 12.0, name="walk", kind=TRACK, cell_m=None, sd_m=1.0, west=250.0)
+    found = _findings(record_levels(LINE, [Made(hill, east=300.0), walked], step_m=1.0))
+    assert "profile-06" not in found
+
+
+def test_a_moved_line_says_that_its_levels_are_old() -> None:
+    record = record_levels(LINE, [Made(hill)], step_m=1.0)
+    moved = LINE.copy()
+    moved[2, 0] += 50.0
+    found = _findings(record, moved)
+    assert "moved after its levels were taken" in found["profile-07"].message
+    assert "profile-07" in _findings(record, LINE + 9000.0)
+
+
+def test_a_constant_offset_of_walked_heights_is_named() -> None:
+    track = TrackGround(WALK, WALKED + 31.7, "walk")
+    found = _findings(record_levels(LINE, [Made(hill), track], step_m=1.0))["profile-08"]
+    assert found.severity == "note"
+    assert "31.7 m above the terrain all along" in found.message
+    small = TrackGround(WALK, WALKED + 2.5, "walk")
+    assert "profile-08" not in _findings(record_levels(LINE, [Made(hill), small], step_m=1.0))
+
+
+def test_walked_heights_that_follow_other_ground_are_a_warning() -> None:
+    track = TrackGround(WALK, 200.0 + 0.2 * WALK[:, 0], "walk")
+    found = _findings(record_levels(LINE, [Made(hill), track], step_m=1.0))["profile-08"]
+    assert found.severity == "warning"
+    assert "disagree" in found.message
+
+
+def _surveyed(*lift: float) -> PointGround:
+    at = np.linspace(50.0, 550.0, len(lift))
+    return PointGround(np.column_stack((at, np.zeros(len(lift)), hill(at, np.zeros(len(lift))) + lift)))
+
+
+def test_surveyed_levels_off_the_terrain_are_named() -> None:
+    found = _findings(record_levels(LINE, [Made(hill), _surveyed(2.0, 2.0, 2.1)], step_m=1.0))["profile-09"]
+    assert "surveyed levels lie 2.00 m above the terrain" in found.message
+    assert "profile-09" not in _findings(record_levels(LINE, [Made(hill), _surveyed(0.3, -0.3, 0.2)], step_m=1.0))
+
+
+def test_one_wrong_surveyed_level_is_named_with_its_place() -> None:
+    found = _findings(record_levels(LINE, [Made(hill), _surveyed(0.0, 0.0, -10.0, 0.0, 0.1)], step_m=1.0))["profile-09"]
+    assert "one surveyed level lies 10.00 m below" in found.message
+    assert found.place.chainage_m == 300.0
+
+
+def test_ground_steeper_than_45_degrees_is_named() -> None:
+    cliff = Made(lambda x, y: np.clip(x - 300.0, 0.0, 10.0) * 1.2)
+    found = _findings(record_levels(LINE, [cliff], step_m=1.0))["profile-10"]
+    assert "10 m of the line are steeper than 45 degrees, up to 50 degrees" in found.message
+    just = Made(lambda x, y: np.clip(x - 300.0, 0.0, 10.0))
+    assert "profile-10" not in _findings(record_levels(LINE, [just], step_m=1.0))
+
+
+def test_a_record_without_its_quality_is_harmless() -> None:
+    record = record_levels(LINE, [Made(hill, cell_m=30.0)], step_m=1.0)
+    bare = replace(record, quality=type(record.quality)())
+    assert _findings(bare) == {}

@@ -197,3 +197,17 @@ def test_taking_levels_stops_when_asked() -> None:
 
     with pytest.raises(Cancelled):
         record_levels(LINE, [Made(hill)], step_m=1.0, progress=Impatient())
+
+
+@pytest.mark.parametrize(("at", "level", "slope"), [
+    ([0, 140, 260, 410, 520, 690, 830, 960, 1120, 1250, 1400],
+     [212, 231, 244, 226, 205, 229, 251, 240, 214, 222, 236], 1411.9),
+    ([0, 95, 210, 300, 430, 520, 660, 780], [100, 112, 141, 168, 171, 149, 128, 131], 792.6),
+])
+def test_ground_levelled_at_its_breaks_is_straight_between_them(at: list, level: list, slope: float) -> None:
+    # slope lengths worked by hand, leg by leg
+    points = PointGround(np.column_stack((at, np.zeros(len(at)), level)).astype(float))
+    line = np.array([[0.0, 0.0], [at[-1], 0.0]])
+    ground = ground_line(line, record_levels(line, [points], step_m=1.0), grid="", step_m=1.0)
+    assert ground.slope_m[-1] == pytest.approx(slope, abs=0.05)
+    assert ground.slope_m[-1] == pytest.approx(np.hypot(np.diff(at), np.diff(level)).sum(), abs=1e-6)

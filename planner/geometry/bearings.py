@@ -2,7 +2,7 @@
 
 Source:
     Whole-circle bearings run clockwise from north; quadrant bearings from north or south towards east or west.
-    Checked against the printed traverses in tests/validation/test_open_access_surveying_traverses.py.
+    Checked against the printed traverses in tests/validation/test_mahun_bearings.py.
 """
 
 from __future__ import annotations

@@ -10,6 +10,7 @@ import numpy as np
 from planner.errors import GridTrouble, NothingToPlan
 from planner.findings import Finding, Place
 from planner.geometry.arrays import Booleans, Floats, Integers, frozen
+from planner.sources import Source
 from planner.survey.coordinate_systems import grid_name, is_same_but_datum, lonlat_datum, system, usable_as_grid
 from planner.survey.datum_shift import carry, to_lonlat
 from planner.survey.fixes import MeasuredLine, MeasuredPoint, Reading
@@ -22,6 +23,7 @@ APART_M: Metre = 100_000.0
 """Distance between two sources of one job above which their zone is doubted. [m] Common practice."""
 
 _NAMED = 20
+_ICSM = Source("ICSM, GDA2020 Technical Manual", place="transformation from GDA94")
 _LIKE_GDA2020 = ("GDA2020", "WGS 84", "WGS 84 (CRS84)")
 
 
@@ -182,7 +184,7 @@ def _brought(reading: Reading, grid: str, allow_ballpark: bool) -> Reading:
         lines += [kept] if kept else []
         found += said
     placed = brought.xy[len(positions) - len(reading.points):]
-    finite: Booleans = np.isfinite(placed).all(axis=1)
+    finite: Booleans = np.isfinite(placed[:, 0]) & np.isfinite(placed[:, 1])
     found += _points_left_out(reading, ~finite)
     points = tuple(replace(point, x=float(x), y=float(y)) for point, (x, y), good in zip(
         reading.points, placed, finite, strict=True) if good)
@@ -225,7 +227,7 @@ def _mixed_datums(readings: Sequence[Reading]) -> Iterator[Finding]:
     yield Finding(
         "survey-24", "warning", f"The job mixes GDA94 ({', '.join(older)}) with {both} ({', '.join(newer)}): the two "
         f"are 1.5 to 1.8 m apart across Australia, {float(np.hypot(east, north)):.2f} m here.{meant}",
-        "Check on a mark known in both that the lines meet, before any peg goes in.", Place(file=older[0]))
+        "Check on a mark known in both that the lines meet, before any peg goes in.", Place(file=older[0]), _ICSM)
 
 
 def _far_apart(lines: Sequence[MeasuredLine], points: Sequence[MeasuredPoint]) -> Iterator[Finding]:

@@ -10,6 +10,7 @@ import numpy as np
 from planner.findings import Finding, Place, Severity
 from planner.geometry.arrays import Booleans, Floats, Integers
 from planner.geometry.lines import leg_lengths
+from planner.sources import COMMON_PRACTICE, Source
 from planner.survey.coordinate_systems import CoordinateSystem, grid_name, is_web_mercator, system
 from planner.survey.datum_shift import to_lonlat
 from planner.survey.grid_choice import NORTH_LIMIT_DEG, SOUTH_LIMIT_DEG
@@ -45,6 +46,8 @@ JUMP_M = 20_000.0
 _MARGIN_DEG = 1.0
 _EARTH_M = 6_371_000.0
 _HUGE = 1e8
+_AREAS = Source("EPSG Geodetic Parameter Dataset, IOGP, as shipped with PROJ", place="areas of use")
+_BY_AREA = ("survey-02", "survey-05", "survey-06")
 _RESTATE = "Mend the file's statement of its coordinate system, or take it away and say the right one with --crs."
 
 
@@ -107,7 +110,7 @@ def position_faults(xy: Floats, crs: str) -> list[Fault]:
     known = system(crs)
     name = grid_name(crs)
     count = len(xy)
-    finite: Booleans = np.isfinite(xy[:, :2]).all(axis=1)
+    finite: Booleans = np.isfinite(xy[:, 0]) & np.isfinite(xy[:, 1])
     not_finite: Booleans = ~finite
     zero: Booleans = finite & (np.abs(xy[:, 0]) < 1e-6) & (np.abs(xy[:, 1]) < 1e-6)
     left: Booleans = finite & ~zero
@@ -131,7 +134,8 @@ def as_finding(fault: Fault, *, file: str, rows: Integers | None = None) -> Find
     """
     first = int(np.argmax(fault.where))
     row = first + 1 if rows is None else int(rows[first])
-    return Finding(fault.rule, fault.severity, fault.message, fault.remedy, Place(file=file, row=row))
+    source = _AREAS if fault.rule in _BY_AREA else COMMON_PRACTICE
+    return Finding(fault.rule, fault.severity, fault.message, fault.remedy, Place(file=file, row=row), source)
 
 
 def jump_of(xy: Floats, crs: str) -> tuple[int, Metre] | None:

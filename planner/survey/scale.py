@@ -35,8 +35,7 @@ def point_scale(xy: Floats, crs: str) -> Floats:
     Raises:
         GridTrouble: The grid is unknown.
     """
-    scale = np.asarray(_factors(xy, crs).meridional_scale, dtype=float)
-    return np.where(np.isfinite(scale), scale, np.nan)
+    return _factor("meridional_scale", xy, crs)
 
 
 def combined_scale(xy: Floats, level_m: Floats, crs: str) -> Floats:
@@ -87,8 +86,7 @@ def grid_convergence(xy: Floats, crs: str) -> Floats:
     Raises:
         GridTrouble: The grid is unknown.
     """
-    turn = np.asarray(_factors(xy, crs).meridian_convergence, dtype=float)
-    return np.where(np.isfinite(turn), -turn, np.nan)
+    return -_factor("meridian_convergence", xy, crs)
 
 
 def grid_bearing(start: tuple[Metre, Metre], end: tuple[Metre, Metre], crs: str) -> Degree:
@@ -146,9 +144,13 @@ def ellipsoidal_area(xy: Floats, crs: str) -> tuple[SquareMetre, Metre]:
     return abs(float(area)), float(length)
 
 
-def _factors(xy: Floats, crs: str) -> Any:
+def _factor(which: str, xy: Floats, crs: str) -> Floats:
     lonlat = to_lonlat(xy, crs)
-    return _projection(crs, threading.get_ident()).get_factors(lonlat[:, 0], lonlat[:, 1])
+    if len(lonlat) == 0:  # the library takes no empty arrays
+        return np.zeros(0)
+    factors = _projection(crs, threading.get_ident()).get_factors(lonlat[:, 0], lonlat[:, 1])
+    values = np.asarray(getattr(factors, which), dtype=float)
+    return np.where(np.isfinite(values), values, np.nan)
 
 
 @lru_cache(maxsize=32)

@@ -40,3 +40,40 @@ class PriceList:
     """
 
     prices: Mapping[tuple[str, float], Price] = field(default_factory=dict)
+
+    def of(self, item: str, *, unit: str, pack: float, is_roll: bool = False) -> Price | None:
+        """The price to use for a pack: its own, else that of a smaller pack that goes into it evenly.
+
+        A roll is priced by its own length or by the metre, never by a roll of another length. A price in another
+        unit is no price.
+
+        Args:
+            item: Item key.
+            unit: Unit the item is counted in.
+            pack: Size of the pack or length of the roll, in that unit.
+            is_roll: True for goods sold in rolls.
+
+        Example:
+            >>> each = Price("post", "each", 1.0, Decimal("5.00"), "store", date(2026, 1, 1))
+            >>> PriceList({("post", 1.0): each}).of("post", unit="each", pack=10.0) == each
+            True
+        """
+        exact = self.prices.get((item, pack))
+        if exact is not None and exact.unit == unit:
+            return exact
+        fitting = [p for p in self.prices.values() if p.item == item and p.unit == unit and p.pack < pack
+                   and as_decimal(pack) % as_decimal(p.pack) == 0 and (p.pack == 1 or not is_roll)]
+        return max(fitting, key=lambda p: p.pack, default=None)
+
+
+def as_decimal(value: float) -> Decimal:
+    """A quantity as the decimal number a person would write.
+
+    Args:
+        value: Quantity, in any unit.
+
+    Example:
+        >>> as_decimal(402.3)
+        Decimal('402.3')
+    """
+    return Decimal(repr(float(value)))

@@ -143,7 +143,7 @@ def plan_rolls(demands: Sequence[RollDemand], *, item: str, stock: Mapping[Metre
         >>> plan = plan_rolls(four, item="barb", stock={500.0: 500.0}, join_cost=4.0, min_useful_m=10.0,
         ...                   joins_allowed=True, seconds=1.0, offcut_cost_per_m=1.0)
         >>> len(plan.rolls), plan.joins, plan.status
-        (3, 2, 'optimal')
+        (3, 1, 'optimal')
     """
     lengths = _checked(demands, item, stock)
     used = [k for k, d in enumerate(lengths) if d > 0]

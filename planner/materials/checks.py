@@ -1,0 +1,178 @@
+"""Checks of what is ordered: margins, roll joins, prices and masses."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+
+from planner.findings import Finding, Place, Severity
+from planner.materials.carting import pieces_of
+from planner.materials.estimate import Estimate
+from planner.materials.prices import PriceList
+from planner.materials.roll_plan import RollPlan
+from planner.materials.takeoff import SectionWork, TakeoffRow
+from planner.sections.posts import is_end_post
+from planner.settings import Settings
+from planner.spec.catalogue import Catalogue
+
+RULES = {
+    "materials-01": "what is ordered is enough at the chance chosen, the lengths being known only so well",
+    "materials-02": "rolls are counted along the slope, not on the plan",
+    "materials-03": "roll joins of mesh are at mid-panel, clear of ends, gates, crossings, deviations and dips",
+    "materials-04": "every item and the labour have a price",
+    "materials-05": "prices are not older than the settings allow",
+    "materials-06": "prices are in the unit the item is counted in",
+    "materials-07": "the mass of every item is known",
+    "materials-08": "mesh has a fixing for every kind of post it hangs on",
+    "materials-09": "no single piece is heavier than the trailer's payload",
+    "materials-10": "no demand is joined where joins are not allowed",
+}
+_TIGHT_SHARE = 0.03
+
+
+def check_materials(works: Sequence[SectionWork], rows: Sequence[TakeoffRow], *, catalogue: Catalogue,
+                    settings: Settings, roll_plans: Mapping[str, RollPlan], prices: PriceList | None = None,
+                    cost: Estimate | None = None) -> tuple[Finding, ...]:
+    """Everything about the order that is worth a look before it is sent.
+
+    Args:
+        works: Sections of all lines.
+        rows: Materials.
+        catalogue: Items.
+        settings: Confidence, payload, limits.
+        roll_plans: Item key to roll plan, joins settled.
+        prices: Price list, to find prices in the wrong unit; None to leave that out.
+        cost: Estimate; None to leave prices out.
+
+    Returns:
+        Findings, in the order of the rules.
+    """
+    return (*_margins(rows, catalogue, settings), *_plan_traps(works, rows, catalogue),
+            *_unsettled(works, roll_plans), *_prices(rows, prices, cost, settings),
+            *_masses(rows, catalogue, settings), *_without_ties(works, catalogue),
+            *_needless_joins(roll_plans, settings))
+
+
+def _finding(rule: str, severity: Severity, message: str, remedy: str, place: Place | None = None) -> Finding:
+    return Finding(rule, severity, message, remedy, place or Place())
+
+
+def _margins(rows: Sequence[TakeoffRow], catalogue: Catalogue, settings: Settings) -> Iterator[Finding]:
+    for row in rows:
+        if not catalogue.items[row.item].stock_m or row.order <= 0:
+            continue
+        spare = row.order - row.net
+        rolls = f"{row.packs} {'roll' if row.packs == 1 else 'rolls'}"
+        if row.confidence > row.order + 1e-6:
+            more = math.ceil((row.confidence - row.order) / row.pack - 1e-9)
+            yield _finding(
+                "materials-01", "warning",
+                f"{row.description}: {rolls} leave {spare:.0f} m over the net length, {row.left_over:.0f} m after "
+                f"waste, and the length is not known that well: {settings.order_confidence:.0%} certainty takes "
+                f"{row.confidence:g} {row.unit}.",
+                f"Order {row.packs + more} rolls, or survey the line more closely.")
+        elif spare < _TIGHT_SHARE * row.net:
+            yield _finding(
+                "materials-01", "warning",
+                f"{row.description}: {rolls} leave only {spare:.0f} m, {spare / row.net:.1%} of the net length.",
+                "Order one more roll, or re-measure the line on the ground before you order.")
+
+
+def _plan_traps(works: Sequence[SectionWork], rows: Sequence[TakeoffRow], catalogue: Catalogue) -> Iterator[Finding]:
+    ratio = {w.section.id: w.section.plan_length_m / w.section.slope_length_m
+             for w in works if w.section.slope_length_m > 0}
+    runs = {w.section.id: w.section.slope_length_m for w in works}
+    for row in rows:
+        item = catalogue.items[row.item]
+        if not item.stock_m:
+            continue
+        roll = item.stock_m[0]
+        # wires of this item in a section: whole multiples of its length, the tails apart
+        flat = math.fsum(math.floor(q / runs[s] + 1e-9) * runs[s] * ratio[s] for s, q in row.by_section if runs[s] > 0)
+        on_plan, along = math.ceil(flat / roll - 1e-6), math.ceil(row.net / roll - 1e-9)
+        if 0 < on_plan < along:
+            yield _finding(
+                "materials-02", "warning",
+                f"{row.description}: the plan length of {flat:.0f} m would take {on_plan} rolls of {roll:g} m, but "
+                f"along the slope and with tails it is {row.net:.0f} m: short by {row.net - on_plan * roll:.0f} m on "
+                f"{on_plan}.",
+                f"Order for the slope length: {along} rolls of {roll:g} m.")
+
+
+def _unsettled(works: Sequence[SectionWork], plans: Mapping[str, RollPlan]) -> Iterator[Finding]:
+    lines = {w.section.id: w.line for w in works}
+    for item, plan in plans.items():
+        starts = {(cut.demand, round(cut.start_m, 5)): cut for roll in plan.rolls for cut in roll.cuts}
+        for demand, start in plan.unsettled:
+            cut = starts.get((demand, round(start, 5)))
+            if cut is not None:
+                yield _finding(
+                    "materials-03", "note",
+                    f"A roll join of {item} in section {cut.section} falls at {cut.from_m:.1f} m, not at mid-panel "
+                    "or too near an end, gate, crossing, deviation or dip.",
+                    "Cut the roll back to the nearest mid-panel on the day; one more roll gives the length for it.",
+                    Place(lines.get(cut.section, ""), cut.section, cut.from_m))
+
+
+def _prices(rows: Sequence[TakeoffRow], prices: PriceList | None, cost: Estimate | None,
+            settings: Settings) -> Iterator[Finding]:
+    names = {row.item: row.description for row in rows}
+    if cost is not None and cost.missing:
+        missing = ", ".join(names.get(item, item) for item in cost.missing)
+        yield _finding("materials-04", "warning", f"There is no price for {missing}: the total is incomplete.",
+                       "Add the prices to the price list.")
+    if cost is not None and cost.stale:
+        stale = ", ".join(names.get(item, item) for item in cost.stale)
+        yield _finding("materials-05", "warning", f"Prices older than {settings.price_stale_days} days: {stale}.",
+                       "Ask the supplier again.")
+    units = {row.item: row.unit for row in rows}
+    for price in (prices.prices.values() if prices is not None else ()):
+        if price.item in units and price.unit != units[price.item]:
+            yield _finding(
+                "materials-06", "error",
+                f"{names[price.item]} is priced by {price.unit} but counted in {units[price.item]}; the price is not "
+                "used.",
+                f"Give its price in {units[price.item]}.")
+
+
+def _masses(rows: Sequence[TakeoffRow], catalogue: Catalogue, settings: Settings) -> Iterator[Finding]:
+    unknown = [row.description for row in rows if catalogue.items[row.item].mass_kg is None]
+    if unknown:
+        yield _finding(
+            "materials-07", "note", f"The mass is not known of: {'; '.join(unknown)}. Loads are heavier by it.",
+            "Give mass_kg in items.toml.")
+    for row in rows:
+        heaviest = max((mass for mass, _ in pieces_of(row, catalogue.items[row.item])), default=0.0)
+        if heaviest > settings.trailer_payload_kg:
+            yield _finding(
+                "materials-09", "error",
+                f"One piece of {row.description} weighs {heaviest:.0f} kg, more than the trailer's "
+                f"{settings.trailer_payload_kg:.0f} kg.",
+                "Buy it in smaller rolls, or use a trailer with a higher payload.")
+
+
+def _without_ties(works: Sequence[SectionWork], catalogue: Catalogue) -> Iterator[Finding]:
+    told: set[tuple[str, bool]] = set()
+    for work in works:
+        mesh = work.fence.mesh
+        if mesh is None:
+            continue
+        for timber in {catalogue.items[p.item].timber for p in work.posts if not is_end_post(p)}:
+            number, item = ((mesh.staples_per_timber_post, mesh.staple_item) if timber
+                            else (mesh.ties_per_steel_post, mesh.tie_item))
+            if (number < 1 or not item) and (work.fence.key, timber) not in told:
+                told.add((work.fence.key, timber))
+                kind = "timber" if timber else "steel"
+                yield _finding("materials-08", "error",
+                               f"The mesh of '{work.fence.name}' has no fixing on its {kind} posts.",
+                               f"Name {'staples' if timber else 'ties'} and how many for each post in the fence type.")
+
+
+def _needless_joins(plans: Mapping[str, RollPlan], settings: Settings) -> Iterator[Finding]:
+    for item, plan in plans.items():
+        if plan.joins and not settings.roll_joins_allowed:
+            yield _finding(
+                "materials-10", "warning",
+                f"{item} needs {plan.joins} joins although none are allowed: a section is longer than the longest "
+                "roll.",
+                "Allow joins, add an end, or find longer rolls.")

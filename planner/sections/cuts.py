@@ -45,7 +45,7 @@ def equal_cuts(length_m: Metre, *, longest: Metre, breaks: Floats, move_share: f
         moved = np.where(left == left.min(axis=0), moved, np.inf)
         origin = np.argmin(moved, axis=0)
         origins.append(origin)
-        at, cost = spots, cost[origin] + spot_cost + np.where(fits.any(axis=0), 0.0, np.inf)[:, None]
+        at, cost = spots, cost[origin] + spot_cost + np.where(np.isfinite(left.min(axis=0)), 0.0, np.inf)[:, None]
     found, k = [], 0
     for (spots, _), origin in zip(reversed(steps), reversed(origins), strict=False):
         k = int(origin[k])

@@ -105,7 +105,8 @@ def test_a_gate_that_all_but_touches_the_end_stands_against_it() -> None:
 def test_overlapping_gates_keep_the_first_and_touching_ones_both() -> None:
     line = line_of((0, 0), (100, 0), gates=(
         Gate("a", 50.0, 0.0, 4.0), Gate("b", 52.0, 0.0, 4.0), Gate("c", 54.3, 0.0, 4.0)))
-    assert openings(line, ground_of(line)) == (Opening("gate", "a", 48.0, 52.0), Opening("gate", "c", 52.0, pytest.approx(56.0)))
+    assert openings(line, ground_of(line)) == (
+        Opening("gate", "a", 48.0, 52.0), Opening("gate", "c", 52.0, pytest.approx(56.0)))
     (wrong,) = misplaced_openings(line, ground_of(line))
     assert (wrong.name, wrong.trouble, wrong.other, wrong.amount_m) == ("b", "overlap", "a", pytest.approx(2.0))
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import zlib
 from collections.abc import Iterator
+from dataclasses import asdict
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -23,7 +24,7 @@ from planner.job.job import Feature, Job, Waiver
 from planner.materials.prices import Price, PriceList
 from planner.settings import Settings
 from planner.survey.fixes import MeasuredPoint
-from planner.survey.ground import RecordedLevels
+from planner.survey.ground import LevelQuality, RecordedLevels
 
 FORMAT = "1.0"
 EXTENSION = "strainwright_job"
@@ -51,7 +52,8 @@ TABLES: dict[str, tuple[tuple[tuple[str, str], ...], str]] = {
                                "ground classes along lines"),
     "strainwright_levels": ((
         ("line", "TEXT"), ("names", "TEXT"), ("noise_m", "DOUBLE"), ("corners", "BLOB"), ("at_m", "BLOB"),
-        ("level_m", "BLOB"), ("sd_m", "BLOB"), ("source", "BLOB")), "profile recorded along each line"),
+        ("level_m", "BLOB"), ("sd_m", "BLOB"), ("source", "BLOB"),
+        ("quality", "TEXT")), "profile recorded along each line"),
     "strainwright_prices": ((
         ("item", "TEXT"), ("unit", "TEXT"), ("pack", "DOUBLE"), ("price", "TEXT"), ("supplier", "TEXT"),
         ("dated", "TEXT"), ("tax_class", "TEXT")), "price list"),
@@ -144,15 +146,15 @@ def _price(row: tuple[Any, ...]) -> Price:
 
 def _level_row(name: str, levels: RecordedLevels) -> tuple[Any, ...]:
     return (name, json.dumps(levels.names), levels.noise_m, _pack(levels.xy), _pack(levels.at_m),
-            _pack(levels.level_m), _pack(levels.sd_m), _pack(levels.source))
+            _pack(levels.level_m), _pack(levels.sd_m), _pack(levels.source), json.dumps(asdict(levels.quality)))
 
 
 def _levels(row: tuple[Any, ...]) -> RecordedLevels:
-    _, names, noise, corners, at, level, sd, source = row
+    _, names, noise, corners, at, level, sd, source, quality = row
     return RecordedLevels(
         xy=frozen(_unpack(corners).reshape(-1, 2)), at_m=frozen(_unpack(at)), level_m=frozen(_unpack(level)),
         sd_m=frozen(_unpack(sd)), source=frozen(_unpack(source), np.int64), noise_m=noise,
-        names=tuple(json.loads(names)))
+        names=tuple(json.loads(names)), quality=LevelQuality(**json.loads(quality)))
 
 
 def _pack(values: Any) -> bytes:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from planner.alignment.corners import Corner
+from planner.alignment.junctions import Junction
 from planner.alignment.line import FenceLine
 from planner.findings import Finding
 from planner.job.job import Job
@@ -23,8 +24,36 @@ from planner.sections.posts import Post
 from planner.sections.strains import Section
 from planner.setout.pegs import Peg
 from planner.setout.sight_pegs import SightPlan
+from planner.settings import Settings
 from planner.spec.catalogue import Catalogue
 from planner.spec.fence_type import FenceType
+from planner.survey.ground import RecordedLevels
+from planner.units import Metre
+
+
+@dataclass(frozen=True)
+class LineInputs:
+    """All that one line's plan depends on; the same inputs give the same plan.
+
+    Lines and recorded levels are compared by identity, the rest by value.
+
+    Attributes:
+        line: The line.
+        code: Its letters.
+        fence: Its fence type.
+        levels: Levels recorded along it; None when there are none.
+        junctions: Where other lines meet it.
+        settings: Settings.
+        crs: Working grid.
+    """
+
+    line: FenceLine
+    code: str
+    fence: FenceType
+    levels: RecordedLevels | None
+    junctions: tuple[Junction, ...]
+    settings: Settings
+    crs: str
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,9 +61,11 @@ class LinePlan:
     """Everything derived from one fence line.
 
     Attributes:
+        inputs: What it was computed from.
         line: The line.
         code: Its letter or letters, the start of every section id and peg name on it.
         fence: Its fence type.
+        corner_sd_m: Standard deviation of its corners. [m]
         ground: The ground under it.
         chain: Its straight grades.
         corners: Role of each of its corners.
@@ -50,9 +81,11 @@ class LinePlan:
         findings: What is worth a look.
     """
 
+    inputs: LineInputs
     line: FenceLine
     code: str
     fence: FenceType
+    corner_sd_m: Metre
     ground: GroundLine
     chain: GradeChain
     corners: tuple[Corner, ...]

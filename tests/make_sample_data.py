@@ -22,6 +22,8 @@ import rasterio
 import shapely
 from scipy.ndimage import gaussian_filter
 
+from planner.spec.catalogue import load_catalogue
+
 GRID = "EPSG:7855"  # GDA2020 / MGA zone 55
 EAST, NORTH, WIDE, HIGH, CELL = 455_000.0, 5_951_000.0, 3_000.0, 2_000.0, 5.0
 
@@ -30,6 +32,40 @@ BOUNDARY = [(212.418, 318.552), (1010.236, 268.904), (1391.872, 252.117), (2148.
             (2811.527, 1214.663), (2702.140, 1742.985), (1884.712, 1803.276), (1120.063, 1731.447), (305.581, 1768.209),
             (187.946, 1046.330)]
 DIVISION = [(247.0, 1410.0), (905.0, 1335.0), (1490.0, 1012.0), (1710.0, 306.0)]
+
+
+# Invented prices: item key, pack, price of the pack. The unit is the item's own.
+PRICES = """
+mesh-8-90-30 200 418.00
+floodgate-netting 50 96.50
+plain-wire-ht 1500 187.00
+plain-wire-ht 648 92.40
+barbed-wire-ht 500 96.80
+steel-post-1650 10 78.50
+steel-post-1800 10 86.90
+steel-post-2100 10 104.00
+steel-post-2400 10 121.00
+timber-post-1800 1 13.20
+timber-post-2100 1 19.80
+timber-post-2400 1 24.60
+brace-wire 50 27.50
+strainer-2400-150 1 34.00
+strainer-2400-200 1 47.50
+box-rail-2400 1 22.00
+stay-3000 1 26.00
+brace-pin 1 2.40
+gate-3600 1 286.00
+gate-4200 1 324.00
+steel-cable-6mm 100 248.00
+cable-grip 1 2.30
+floodgate-dropper 1 7.90
+shackle 1 3.10
+wire-tie 100 9.80
+fence-staple 5 31.00
+joint-sleeve 100 68.00
+netting-ring 1600 28.50
+labour 1 62.00
+"""
 
 
 def creek(x: np.ndarray) -> np.ndarray:
@@ -146,6 +182,16 @@ def write_points(folder: Path, levels: np.ndarray) -> None:
                 writer.writerow((point, f"{east + EAST:.3f}", f"{north + NORTH:.3f}", f"{level:.2f}", code, width))
 
 
+def write_prices(folder: Path) -> None:
+    units = {key: item.unit for key, item in load_catalogue().items.items()} | {"labour": "h"}
+    with (folder / "prices.csv").open("w", newline="", encoding="utf-8") as out:
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow(("item", "unit", "pack", "price", "supplier", "date", "tax class"))
+        for item, pack, price in (row.split() for row in PRICES.strip().splitlines()):
+            seller = "own crew" if item == "labour" else "Tallow Flat Rural"
+            writer.writerow((item, units[item], pack, price, seller, "2026-09-01", "standard"))
+
+
 def main(folder: Path) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     levels = terrain()
@@ -154,6 +200,7 @@ def main(folder: Path) -> None:
     write_creek(folder)
     write_track(folder, levels)
     write_points(folder, levels)
+    write_prices(folder)
     size = sum(f.stat().st_size for f in folder.iterdir())
     print(f"{folder}: {len(list(folder.iterdir()))} files, {size / 1e6:.2f} MB, "
           f"levels {levels.min():.1f} to {levels.max():.1f} m")

@@ -9,8 +9,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from planner.errors import NothingToPlan
-from planner.files.read import read
-from planner.files.readers.terrain import is_terrain, open_terrain
+from planner.files.read import read, readable_endings
+from planner.files.readers.terrain import open_terrain
 from planner.findings import Finding
 from planner.job.adding import add_lines
 from planner.job.job import Job
@@ -87,7 +87,7 @@ def survey_into(job: Job, sources: Sequence[Path], grounds: Sequence[Path], want
     share = 0.3 / max(len(sources), 1)
     readings = [read(path, columns=wanted.columns, progress=Part(progress, share * i, share * (i + 1)))
                 for i, path in enumerate(sources)]
-    rasters = [path for path in grounds if is_terrain(path)]
+    rasters = [path for path in grounds if path.suffix.lower() not in readable_endings()]
     readings_of_ground = [read(path, columns=wanted.columns) for path in grounds if path not in rasters]
     survey = _survey(readings, job, wanted)
     if not survey.lines and not job.lines:

@@ -10,9 +10,9 @@ from planner.files.readers.attributes import number_in
 from planner.units import Degree
 
 _PACKED = re.compile(r"([+-]?)(\d+)(?:[.,](\d*))?")
+_FIGURE = r"\d+(?:[.,]\d+)?"
 _SIGNED = re.compile(
-    r"([+-]?)\s*(\d+(?:[.,]\d+)?)\s*[°ºd:\s]\s*(?:(\d+(?:[.,]\d+)?)\s*['′m:\s]?\s*)?(?:(\d+(?:[.,]\d+)?)\s*(?:\"|″|''|s)?)?\s*([NSEW])?",
-    re.IGNORECASE,
+    rf"([+-]?)\s*({_FIGURE})\s*[°ºd:\s]\s*(?:({_FIGURE})\s*['′m:\s]?\s*)?(?:({_FIGURE})\s*(?:\"|″|'')?)?\s*([NSEWnsew])?"
 )
 _DIRECTED = re.compile(r"([+-]?\d+(?:[.,]\d+)?)\s*([NSEW])", re.IGNORECASE)
 ENOUGH_ROWS = 3

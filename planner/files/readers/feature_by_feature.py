@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from planner.files.readers.overheard import overheard
 from planner.files.readers.rules import Troubles
 
 _GIVE_UP = 100
@@ -34,7 +35,7 @@ def read_features(
     read: list[tuple[int, Any, dict[str, Any]]] = []
     failures = (FionaError, CPLE_BaseError, OSError, RuntimeError, ValueError, KeyError, TypeError, AttributeError)
     try:
-        with warnings.catch_warnings():
+        with warnings.catch_warnings(), overheard("fiona") as said:
             warnings.simplefilter("ignore")
             with fiona.open(opened, layer=layer, enabled_drivers=known) as source:
                 crs = source.crs_wkt or ""
@@ -46,6 +47,9 @@ def read_features(
         troubles.add(
             "survey-56", f"the file breaks off after row {read[-1][0]} ({' '.join(str(error).split())[:120]})."
         )
+    else:
+        if said:
+            troubles.add("survey-56", f"the file breaks off or is spoilt after row {len(read)} ({said[-1][:120]}).")
     geometries = np.array([None, *(shape for _, shape, _ in read)], dtype=object)[1:]
     columns = tuple([values.get(f) for _, _, values in read] for f in fields)
     return crs, geometries, [row for row, _, _ in read], fields, columns

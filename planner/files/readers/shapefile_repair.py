@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from planner.errors import FileTrouble
+from planner.files.readers.overheard import overheard
 from planner.files.readers.rules import Troubles
 from planner.files.readers.staging import companion, staged
 
@@ -32,6 +33,8 @@ def sound_shapefile(path: Path, troubles: Troubles, without: tuple[str, ...] = (
             troubles.add("survey-58", what, severity="error")
         elif ending == ".dbf" and companion(path, ending) is None:
             troubles.add("survey-58", f"the file of {part} ({ending}) is missing; shapes are read without it.")
+    if ".dbf" not in without and not _has_fields(path):
+        troubles.add("survey-58", "the file of names and fields (.dbf) is damaged and gives none.", severity="error")
     indexed = ".shx" not in without and companion(path, ".shx") is not None
     with staged(path, ".shp", always=bool(without) or not indexed, also=_others(without)) as copy:
         if not indexed:
@@ -39,6 +42,16 @@ def sound_shapefile(path: Path, troubles: Troubles, without: tuple[str, ...] = (
             state = "damaged" if ".shx" in without else "missing"
             troubles.add("survey-58", f"the index file (.shx) is {state}; it was restored on a copy.")
         yield copy
+
+
+def _has_fields(path: Path) -> bool:
+    """False when a table is there whose head cannot be that of a table with fields."""
+    table = companion(path, ".dbf")
+    if table is None:
+        return True
+    with table.open("rb") as stream:
+        head = stream.read(33)
+    return len(head) == 33 and int.from_bytes(head[8:10], "little") > 33 and int.from_bytes(head[10:12], "little") > 1
 
 
 def _others(without: tuple[str, ...]) -> tuple[str, ...]:
@@ -61,7 +74,11 @@ def _restore_index(copy: Path, path: Path) -> None:
     from fiona.errors import FionaError
 
     try:
-        with fiona.Env(SHAPE_RESTORE_SHX="YES"), fiona.open(copy, enabled_drivers=["ESRI Shapefile"]):
+        with (
+            overheard("fiona"),
+            fiona.Env(SHAPE_RESTORE_SHX="YES"),
+            fiona.open(copy, enabled_drivers=["ESRI Shapefile"]),
+        ):
             pass
     except (FionaError, CPLE_BaseError, OSError) as error:
         raise FileTrouble(

@@ -8,6 +8,7 @@ it. Either way a finding says what was taken.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -76,6 +77,7 @@ HEADINGS: dict[str, tuple[str, ...]] = {
     "accuracy": ("accuracy", "accuracyclass", "quality"),
 }
 _TELLS_APART = 3.0
+_UNIT = re.compile(r"\s*[(\[][^()\[\]]*[)\]]$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +143,12 @@ def _is_heading(first: Sequence[str], then: Sequence[Sequence[str]]) -> bool:
 
 
 def _is_known(cell: str) -> bool:
-    return any(plain(cell) in names for names in HEADINGS.values())
+    return any(_heading(cell) in names for names in HEADINGS.values())
+
+
+def _heading(cell: str) -> str:
+    """A heading's letters and digits without a unit in brackets behind it."""
+    return plain(_UNIT.sub("", cell.strip()))
 
 
 def _chosen(key: str, wanted: str, heads: Sequence[str], rows: Sequence[Sequence[str]], troubles: Troubles) -> int:
@@ -156,7 +163,7 @@ def _chosen(key: str, wanted: str, heads: Sequence[str], rows: Sequence[Sequence
 
 
 def _by_heading(heads: Sequence[str]) -> dict[str, int]:
-    known = [plain(head) for head in heads]
+    known = [_heading(head) for head in heads]
     found: dict[str, int] = {}
     for key, names in HEADINGS.items():
         best = (

@@ -31,11 +31,12 @@ EAST, NORTH, WIDE, HIGH, CELL = 455_000.0, 5_951_000.0, 3_000.0, 2_000.0, 5.0
 BOUNDARY = [(212.418, 318.552), (1010.236, 268.904), (1391.872, 252.117), (2148.655, 365.371), (2741.309, 322.846),
             (2811.527, 1214.663), (2702.140, 1742.985), (1884.712, 1803.276), (1120.063, 1731.447), (305.581, 1768.209),
             (187.946, 1046.330)]
-DIVISION = [(247.0, 1410.0), (905.0, 1335.0), (1490.0, 1012.0), (1710.0, 306.0)]
+DIVISION = [(247.0, 1410.0), (905.0, 1335.0), (1490.0, 1012.0), (1710.0, 300.4)]
 
 
 # Invented prices: item key, pack, price of the pack. The unit is the item's own.
 PRICES = """
+mesh-7-90-30 200 372.00
 mesh-8-90-30 200 418.00
 floodgate-netting 50 96.50
 plain-wire-ht 1500 187.00
@@ -53,6 +54,8 @@ strainer-2400-150 1 34.00
 strainer-2400-200 1 47.50
 box-rail-2400 1 22.00
 stay-3000 1 26.00
+stay-block 1 8.20
+footing-plate 1 11.40
 brace-pin 1 2.40
 gate-3600 1 286.00
 gate-4200 1 324.00
@@ -84,12 +87,13 @@ def terrain() -> np.ndarray:
     valley = -8.0 * np.exp(-((off / 160.0) ** 2)) - 1.9 * np.exp(-((off / 7.0) ** 2))
     middle = 1180.0 + 0.16 * (yy - 1300.0) + 48.0 * np.sin(yy / 115.0)
     fall = np.clip((1520.0 - yy) / 300.0, 0, 1) * np.clip((yy - creek(xx)) / 120.0, 0, 1)
-    gully = -7.5 * fall * np.exp(-(((xx - middle) / 46.0) ** 2))
+    gully = -9.0 * fall * np.exp(-(np.hypot(xx - middle, 1.0) - 1.0) / 40.0)
+    spurs = 2.6 * (0.8 + 0.4 * np.sin(xx / 410.0)) * np.sin(xx / 28.0 + 1.6 * np.sin(xx / 233.0) + 0.5 * np.sin(yy / 90.0)) * np.exp(-(((yy - 1770.0) / 190.0) ** 2))
     random = np.random.default_rng(20260917)
     noise = random.standard_normal(xx.shape)
     rolls = sum(a * f / f.std() for a, f in ((4.4, gaussian_filter(noise, 42)), (1.3, gaussian_filter(noise, 14)),
                                              (0.10, gaussian_filter(noise, 3))))
-    return np.round(228.0 + 0.006 * xx + ridge + valley + gully + rolls, 2).astype(np.float32)
+    return np.round(228.0 + 0.006 * xx + ridge + valley + gully + spurs + rolls, 2).astype(np.float32)
 
 
 def level_at(levels: np.ndarray, at: np.ndarray) -> np.ndarray:

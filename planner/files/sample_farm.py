@@ -32,7 +32,7 @@ def sample_job(progress: Progress = Unwatched()) -> Job:
                       Wanted(fence="general-mesh", stated="EPSG:7855", accuracy="survey"),
                       progress=Part(progress, 0.0, 0.5)).job
     job = survey_into(job, [folder / "division-walk.gpx", folder / "division-points.csv"], [folder / "terrain.tif"],
-                      Wanted(fence="cattle-barbed-4", stated="EPSG:7855", accuracy="handheld"),
+                      Wanted(fence="sheep-mesh", stated="EPSG:7855", accuracy="handheld"),
                       progress=Part(progress, 0.5, 1.0)).job
     prices, _ = read_price_list(folder / "prices.csv", catalogue_of(job).items)
     return replace(job, features=_creek(job), prices=prices)

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
+from functools import lru_cache
 
 import numpy as np
 
@@ -145,6 +146,7 @@ def code_in(fields: Mapping[str, str]) -> str:
     return next((word for name in WORD_FIELDS if (word := _word_of_the_trade(fields.get(name, "")))), "")
 
 
+@lru_cache(maxsize=4096)
 def _word_of_the_trade(text: str) -> str:
     text = re.sub(r"[_\d]+", " ", text)
     return next((code for words, code in _WORDS if re.search(rf"\b(?:{words})\b", text, re.IGNORECASE)), "")

@@ -195,8 +195,11 @@ def points_of(
             row=rows[0],
         )
     points = []
-    for (x, y), z, row, name, fields in zip(xy.tolist(), xyz[:, 2].tolist(), rows, names, plain, strict=True):
-        if not _is_usable(x, y, row, name, grid, troubles):
+    usable = grid.reaches(xy) & ~((xy == 0.0).all(axis=1) & grid.geographic)
+    told = zip(xy.tolist(), xyz[:, 2].tolist(), usable.tolist(), rows, names, plain, strict=True)
+    for (x, y), z, good, row, name, fields in told:
+        if not good:
+            _say_unusable(x, y, row, name, grid, troubles)
             continue
         code = attributes.code_in(fields)
         width, odd = attributes.width_in(fields, code)
@@ -211,19 +214,12 @@ def points_of(
     return points
 
 
-def _is_usable(x: float, y: float, row: int, name: str, grid: Grid, troubles: Troubles) -> bool:
+def _say_unusable(x: float, y: float, row: int, name: str, grid: Grid, troubles: Troubles) -> None:
     if not (np.isfinite(x) and np.isfinite(y)):
         troubles.add("survey-43", f"the position of {name} is not a number; left out.", row=row)
-        return False
-    if (grid.geographic and x == 0.0 and y == 0.0) or not grid.reaches(np.array([[x, y]]))[0]:
-        troubles.add(
-            "survey-44",
-            f"{name} {out_of_reach(x, y, grid)} ({x:.9g}, {y:.9g}); left out.",
-            row=row,
-            remedy=swap_remedy(x, y, grid),
-        )
-        return False
-    return True
+        return
+    what = f"{name} {out_of_reach(x, y, grid)} ({x:.9g}, {y:.9g}); left out."
+    troubles.add("survey-44", what, row=row, remedy=swap_remedy(x, y, grid))
 
 
 def _level(z: float, row: int, name: str, grid: Grid, troubles: Troubles) -> float | None:

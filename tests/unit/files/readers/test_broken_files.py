@@ -20,11 +20,13 @@ TRIES = 100
 GPX = (
     '<?xml version="1.0"?><gpx version="1.1" xmlns="http://www.topografix.com/GPX/1/1"><wpt lat="-37.5" lon="144.5">'
     '<ele>3.5</ele><name>Gate</name></wpt><trk><name>T</name><trkseg><trkpt lat="-37.5" lon="144.5">'
-    '<time>2024-03-01T02:03:04Z</time></trkpt>'<trkpt lat="-37.51" lon="144.5"/><trkpt lat="-37.52" lon="144.51"/></trkseg></trk></gpx>'
+    '<time>2024-03-01T02:03:04Z</time></trkpt><trkpt lat="-37.51" lon="144.5"/><trkpt lat="-37.52" lon="144.51"/>'
+    "</trkseg></trk></gpx>"
 )
 KML = (
     '<?xml version="1.0"?><kml xmlns="http://www.opengis.net/kml/2.2"><Document><Folder><name>F</name><Placemark>'
-    "<name>a</name><LineString><coordinates>144,-37,5 144.01,-37,6</coordinates></LineString></Placemark><Placemark><name>b</name><Point>"
+    "<name>a</name><LineString><coordinates>144,-37,5 144.01,-37,6</coordinates></LineString></Placemark>"
+    "<Placemark><name>b</name><Point>"
     "<coordinates>144,-37</coordinates></Point></Placemark></Folder></Document></kml>"
 )
 

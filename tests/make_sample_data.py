@@ -27,7 +27,7 @@ from planner.spec.catalogue import load_catalogue
 GRID = "EPSG:7855"  # GDA2020 / MGA zone 55
 EAST, NORTH, WIDE, HIGH, CELL = 455_000.0, 5_951_000.0, 3_000.0, 2_000.0, 5.0
 
-# Corners of the surveyed boundary and of the walked division, metres east and north of the south-west corner of the map.
+# Corners of the surveyed boundary and of the walked division, metres from the south-west corner of the map.
 BOUNDARY = [(212.418, 318.552), (1010.236, 268.904), (1391.872, 252.117), (2148.655, 365.371), (2741.309, 322.846),
             (2811.527, 1214.663), (2702.140, 1742.985), (1884.712, 1803.276), (1120.063, 1731.447), (305.581, 1768.209),
             (187.946, 1046.330)]
@@ -88,7 +88,8 @@ def terrain() -> np.ndarray:
     middle = 1180.0 + 0.16 * (yy - 1300.0) + 48.0 * np.sin(yy / 115.0)
     fall = np.clip((1520.0 - yy) / 300.0, 0, 1) * np.clip((yy - creek(xx)) / 120.0, 0, 1)
     gully = -9.0 * fall * np.exp(-(np.hypot(xx - middle, 1.0) - 1.0) / 40.0)
-    spurs = 2.6 * (0.8 + 0.4 * np.sin(xx / 410.0)) * np.sin(xx / 28.0 + 1.6 * np.sin(xx / 233.0) + 0.5 * np.sin(yy / 90.0)) * np.exp(-(((yy - 1770.0) / 190.0) ** 2))
+    spur_size = 2.6 * (0.8 + 0.4 * np.sin(xx / 410.0))
+    spurs = spur_size * np.sin(xx / 28.0 + 1.6 * np.sin(xx / 233.0) + 0.5 * np.sin(yy / 90.0)) * np.exp(-(((yy - 1770.0) / 190.0) ** 2))
     random = np.random.default_rng(20260917)
     noise = random.standard_normal(xx.shape)
     rolls = sum(a * f / f.std() for a, f in ((4.4, gaussian_filter(noise, 42)), (1.3, gaussian_filter(noise, 14)),
@@ -112,7 +113,7 @@ def write_terrain(folder: Path, levels: np.ndarray) -> None:
 
 
 def write_boundary(folder: Path) -> None:
-    ring = np.array([*BOUNDARY, BOUNDARY[0]]) + (EAST, NORTH)
+    ring = np.array([*BOUNDARY, BOUNDARY[0]]) + np.array((EAST, NORTH))
     frame = geopandas.GeoDataFrame({"name": ["Home block"], "source": ["licensed survey"]},
                                    geometry=[shapely.Polygon(ring)], crs=GRID)
     frame.to_file(folder / "boundary.shp", encoding="utf-8")
@@ -172,7 +173,8 @@ def write_points(folder: Path, levels: np.ndarray) -> None:
     middle = division.interpolate(0.22, normalized=True)
     rows.append(("G4", middle.x, middle.y, "gate", "4.2"))
     rows.append(("X1", wet.x, wet.y, "crossing", "26.0"))
-    for number, crossing in enumerate(boundary.intersection(shapely.LineString(np.column_stack((x, creek(x))))).geoms, 2):
+    water = shapely.LineString(np.column_stack((x, creek(x))))
+    for number, crossing in enumerate(boundary.intersection(water).geoms, 2):
         rows.append((f"X{number}", crossing.x, crossing.y, "crossing", "30.0"))
     for number, (east, north) in enumerate(BOUNDARY, start=1):
         rows.append((f"B{number}", east, north, "corner", ""))

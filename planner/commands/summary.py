@@ -16,9 +16,7 @@ def summary(plan: JobPlan) -> str:
     Args:
         plan: The plan.
     """
-    rolls = Counter(cut.section for rolls in plan.roll_plans.values() for roll in rolls.rolls
-                    for cut in {c.section: c for c in roll.cuts}.values())
-    rows = [_row(line, plan, rolls) for line in plan.lines]
+    rows = [_row(line, plan) for line in plan.lines]
     total = ("total", "", *(f"{sum(float(r[i].replace(' ', '')) for r in rows):,.{d}f}".replace(",", " ")
                             for i, d in ((2, 1), (3, 0), (4, 0), (5, 0), (6, 0))), "",
              f"{sum(float(r[8].replace(' ', '')) for r in rows):,.0f}".replace(",", " "),
@@ -38,12 +36,14 @@ def summary(plan: JobPlan) -> str:
         "Loads and tensions are advisory: local codes, licensed surveyors and engineers go before them."])
 
 
-def _row(line: LinePlan, plan: JobPlan, rolls: Counter[str]) -> tuple[str, ...]:
+def _row(line: LinePlan, plan: JobPlan) -> tuple[str, ...]:
     joins = sum(len(run.joins) for run in line.joins.values())
     ends = sum(len(work.assemblies) for work in line.works)
-    wire = sum(cut.length_m for p in plan.roll_plans.values() for roll in p.rolls for cut in roll.cuts
-               if cut.section.startswith(line.code) and cut.section in line.joins)
-    cut_from = sum(rolls[s.id] for s in line.sections)
+    own = {section.id for section in line.sections}
+    pieces = [(roll.item, roll.stock, cut.length_m) for p in plan.roll_plans.values() for roll in p.rolls
+              for cut in roll.cuts if cut.section in own]
+    wire = sum(length for _, _, length in pieces)
+    cut_from = len({(item, stock) for item, stock, _ in pieces})
     return (line.line.name, line.fence.key, _number(line.ground.slope_m[-1], 1), str(len(line.joins)), str(joins),
             str(len(line.posts)), str(ends), f"{line.fence.pull_n / 1000:.1f}", _number(wire, 0), str(cut_from),
             str(len(line.findings)))
@@ -54,9 +54,14 @@ def _number(value: float, digits: int) -> str:
 
 
 def _rolls(plan: JobPlan) -> list[str]:
-    return [f"{plan.catalogue.items[item].description}: {len(p.rolls)} rolls or coils, {p.joins} joins in them, "
-            f"{sum(r.left_m for r in p.rolls):.0f} m left ({p.status}, gap {100 * p.gap:.2f} %)"
+    return [f"{plan.catalogue.items[item].description}: {_count(len(p.rolls), 'roll')}, "
+            f"{_count(p.joins, 'join')} along the way, {sum(r.left_m for r in p.rolls):.0f} m left "
+            f"({'proven cheapest' if p.status == 'optimal' else f'within {100 * p.gap:.2f} % of the least possible'})"
             for item, p in plan.roll_plans.items()]
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def _cost(plan: JobPlan) -> str:

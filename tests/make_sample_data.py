@@ -17,6 +17,7 @@ import geopandas
 import gpxpy
 import gpxpy.gpx
 import numpy as np
+import pyogrio
 import pyproj
 import rasterio
 import shapely
@@ -89,7 +90,8 @@ def terrain() -> np.ndarray:
     fall = np.clip((1520.0 - yy) / 300.0, 0, 1) * np.clip((yy - creek(xx)) / 120.0, 0, 1)
     gully = -9.0 * fall * np.exp(-(np.hypot(xx - middle, 1.0) - 1.0) / 40.0)
     spur_size = 2.6 * (0.8 + 0.4 * np.sin(xx / 410.0))
-    spurs = spur_size * np.sin(xx / 28.0 + 1.6 * np.sin(xx / 233.0) + 0.5 * np.sin(yy / 90.0)) * np.exp(-(((yy - 1770.0) / 190.0) ** 2))
+    wave = xx / 28.0 + 1.6 * np.sin(xx / 233.0) + 0.5 * np.sin(yy / 90.0)
+    spurs = spur_size * np.sin(wave) * np.exp(-(((yy - 1770.0) / 190.0) ** 2))
     random = np.random.default_rng(20260917)
     noise = random.standard_normal(xx.shape)
     rolls = sum(a * f / f.std() for a, f in ((4.4, gaussian_filter(noise, 42)), (1.3, gaussian_filter(noise, 14)),
@@ -116,7 +118,7 @@ def write_boundary(folder: Path) -> None:
     ring = np.array([*BOUNDARY, BOUNDARY[0]]) + np.array((EAST, NORTH))
     frame = geopandas.GeoDataFrame({"name": ["Home block"], "source": ["licensed survey"]},
                                    geometry=[shapely.Polygon(ring)], crs=GRID)
-    frame.to_file(folder / "boundary.shp", encoding="utf-8")
+    frame.to_file(folder / "boundary.shp", encoding="utf-8", DBF_DATE_LAST_UPDATE="2026-09-17")
 
 
 def write_creek(folder: Path) -> None:
@@ -124,6 +126,7 @@ def write_creek(folder: Path) -> None:
     line = shapely.LineString(np.column_stack((x + EAST, creek(x) + NORTH)).round(2))
     target = folder / "creek.gpkg"
     target.unlink(missing_ok=True)
+    pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": "2026-09-17T00:00:00.000Z"})
     geopandas.GeoDataFrame({"name": ["Tallow Creek"]}, geometry=[line], crs=GRID).to_file(target, layer="creek")
 
 

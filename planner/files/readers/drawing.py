@@ -14,11 +14,12 @@ from typing import Any
 import numpy as np
 
 from planner.errors import FileTrouble
+from planner.files.readers.clean_lines import lines_of
 from planner.files.readers.drawing_curves import SAGITTA_M, corners_of
 from planner.files.readers.gathering import uniquely_named
 from planner.files.readers.grids import Grid
 from planner.files.readers.overheard import overheard
-from planner.files.readers.parts import Label, lines_of, parts_of
+from planner.files.readers.parts import Label, parts_of
 from planner.files.readers.polygons import say_slivers
 from planner.files.readers.rules import Troubles
 from planner.files.readers.shapes import points_of

@@ -22,10 +22,11 @@ import numpy as np
 
 from planner.errors import FileTrouble
 from planner.files.readers.attributes import number_in
+from planner.files.readers.clean_lines import lines_of
 from planner.files.readers.gathering import uniquely_named
 from planner.files.readers.grids import Grid
 from planner.files.readers.markup import local, read_markup, seconds, tree_of
-from planner.files.readers.parts import Label, lines_of, parts_of
+from planner.files.readers.parts import Label, parts_of
 from planner.files.readers.rules import Troubles
 from planner.files.readers.shapes import points_of
 from planner.geometry.arrays import Floats

@@ -104,10 +104,13 @@ def tree_of(text: str) -> tuple[ElementTree.Element | None, str]:
     Returns:
         Root, None when not even its start can be read; and the parser's reason, empty when all was read.
     """
+    raw = text.encode("utf-8")  # bytes, so that the parser counts lines and columns as a person does
+    with suppress(ElementTree.ParseError):
+        return ElementTree.fromstring(raw), ""
     parser: Any = ElementTree.XMLPullParser(events=("start",))
     reason = ""
     try:
-        parser.feed(text.encode("utf-8"))  # bytes, so that the parser counts lines and columns as a person does
+        parser.feed(raw)
         parser.close()
     except ElementTree.ParseError as error:
         reason = str(error)

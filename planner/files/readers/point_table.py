@@ -18,10 +18,11 @@ import numpy as np
 from planner.errors import FileTrouble
 from planner.files.readers import attributes
 from planner.files.readers.angles import ENOUGH_ROWS, from_packed, from_text, may_be_packed
+from planner.files.readers.clean_lines import lines_of
 from planner.files.readers.gathering import uniquely_named
 from planner.files.readers.grids import Grid
 from planner.files.readers.markup import decoded, seconds
-from planner.files.readers.parts import Label, lines_of, parts_of
+from planner.files.readers.parts import Label, parts_of
 from planner.files.readers.rules import Troubles
 from planner.files.readers.shapes import points_of
 from planner.files.readers.table_columns import Columns, columns_of

@@ -10,8 +10,9 @@ import numpy as np
 import shapely
 
 from planner.files.readers import attributes
+from planner.files.readers.clean_lines import HIGHEST_M, LOWEST_M, lines_of, out_of_reach, swap_remedy
 from planner.files.readers.grids import Grid
-from planner.files.readers.parts import HIGHEST_M, LOWEST_M, Label, Parts, lines_of, out_of_reach, swap_remedy
+from planner.files.readers.parts import Label, Parts
 from planner.files.readers.polygons import mended, say_slivers
 from planner.files.readers.rules import Troubles
 from planner.geometry.arrays import Floats, Integers

@@ -60,6 +60,7 @@ TABLES: dict[str, tuple[tuple[tuple[str, str], ...], str]] = {
     "strainwright_waivers": ((("rule", "TEXT"), ("line", "TEXT"), ("place", "TEXT"), ("reason", "TEXT")),
                              "findings set aside, with the reason"),
     "strainwright_notes": ((("text", "TEXT"),), "notes"),
+    "strainwright_grounds": ((("path", "TEXT"),), "files that levels were taken from, best first"),
 }
 
 
@@ -94,6 +95,7 @@ def table_rows(job: Job, *, program_version: str) -> dict[str, list[tuple[Any, .
                                 for p in job.prices.prices.values()],
         "strainwright_waivers": [(w.rule, w.line, w.where, w.reason) for w in job.waivers],
         "strainwright_notes": [(note,) for note in job.notes],
+        "strainwright_grounds": [(path,) for path in job.grounds],
     }
 
 
@@ -123,6 +125,7 @@ def job_of(features: dict[str, list[tuple[Any, ...]]], tables: dict[str, list[tu
         prices=PriceList({(p.item, p.pack): p for p in map(_price, tables["strainwright_prices"])}),
         waivers=tuple(Waiver(*row) for row in tables["strainwright_waivers"]),
         notes=tuple(text for (text,) in tables["strainwright_notes"]),
+        grounds=tuple(path for (path,) in tables["strainwright_grounds"]),
     )
 
 

@@ -108,7 +108,8 @@ def survey_into(job: Job, sources: Sequence[Path], grounds: Sequence[Path], want
         levels = _levels(job, survey.lines, added.names, terrain, Part(progress, 0.3, 1.0))
     found = (*survey.findings, *(points.findings if points else ()), *added.findings)
     notes += [f"{f.message} {f.remedy}" for f in found]
-    job = replace(job, levels=levels, notes=tuple(dict.fromkeys((*job.notes, *notes))))
+    job = replace(job, levels=levels, notes=tuple(dict.fromkeys((*job.notes, *notes))),
+                  grounds=tuple(dict.fromkeys((*job.grounds, *(str(path.resolve()) for path in rasters)))))
     return SurveyedJob(job, added.names, found)
 
 

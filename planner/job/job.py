@@ -65,6 +65,8 @@ class Job:
         prices: Price list.
         waivers: Findings set aside.
         notes: What a person, or the import, wrote down.
+        grounds: Terrain and point files that levels were taken from, best first, as full paths; the job can be planned
+            without them, but a line that moves needs them to know its new ground.
         made_at: ISO time at which the job was made.
     """
 
@@ -81,3 +83,4 @@ class Job:
     waivers: tuple[Waiver, ...] = ()
     notes: tuple[str, ...] = ()
     made_at: str = ""
+    grounds: tuple[str, ...] = ()

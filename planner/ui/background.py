@@ -1,0 +1,82 @@
+"""Work that takes long: one thread each, with a bar, and a way to stop it. Results come back to the window's thread."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from typing import Any
+
+from PySide6.QtCore import QObject, Signal
+
+from planner.errors import Cancelled, PlannerError
+from planner.progress import Progress
+
+
+class Task(QObject):
+    """One piece of background work.
+
+    Signals are delivered in the thread that made the task.
+
+    Args:
+        title: What it is, for the foot line.
+        work: The work; takes a Progress, gives a result.
+        parent: Qt parent.
+    """
+
+    progressed = Signal(float, str)
+    done = Signal(object)
+    failed = Signal(object)
+    stopped = Signal()
+    finished = Signal()
+
+    def __init__(self, title: str, work: Callable[[Progress], Any], parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.title = title
+        self._work = work
+        self._cancel = threading.Event()
+        self._thread = threading.Thread(target=self._run, name=title, daemon=True)
+
+    def start(self) -> None:
+        """Begins the work in its own thread."""
+        self._thread.start()
+
+    def cancel(self) -> None:
+        """Asks the work to stop; it does at its next step."""
+        self._cancel.set()
+
+    def wait(self, seconds: float = 30.0) -> bool:
+        """Waits for the thread to end, and says whether it has."""
+        if self._thread.ident is not None:
+            self._thread.join(seconds)
+        return not self._thread.is_alive()
+
+    @property
+    def is_running(self) -> bool:
+        """True while the thread lives."""
+        return self._thread.is_alive()
+
+    def report(self, fraction: float, text: str) -> None:
+        """Passes progress on to the window."""
+        self.progressed.emit(fraction, text)
+
+    def stop_if_cancelled(self) -> None:
+        """Raises when the user has asked to stop."""
+        if self._cancel.is_set():
+            raise Cancelled
+
+    def _run(self) -> None:
+        try:
+            result = self._work(self)
+        except Cancelled:
+            self.stopped.emit()
+        except PlannerError as trouble:
+            self.failed.emit(trouble)
+        except Exception as bug:  # noqa: BLE001 - a bug in a worker goes to the window's own hook
+            self.failed.emit(bug)
+        else:
+            if self._cancel.is_set():
+                self.stopped.emit()
+            else:
+                self.done.emit(result)
+        finally:
+            self.finished.emit()

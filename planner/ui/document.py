@@ -1,0 +1,305 @@
+"""The document: the job in hand, its plan, what is selected. Every view listens to it; nobody else changes the job."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from planner.errors import PlannerError
+from planner.files.job_file import read_job, write_job
+from planner.files.readers.terrain import Terrain, open_terrain
+from planner.job.derive import plan_job
+from planner.job.edits.edit import Edit
+from planner.job.history import History
+from planner.job.job import Job
+from planner.job.plan import JobPlan, LinePlan
+from planner.profile.ground_line import is_stale, record_levels
+from planner.progress import Progress
+from planner.survey.ground import Ground, PointGround, RecordedLevels
+from planner.ui.background import Task
+
+
+@dataclass(frozen=True)
+class Selection:
+    """What is in hand. Empty texts and None for nothing.
+
+    Attributes:
+        line: Name of the fence line.
+        section: Section id.
+        post: Name of the post.
+        join_m: Chainage of a selected join. [m]
+        corner: Number of a selected corner, from 0.
+    """
+
+    line: str = ""
+    section: str = ""
+    post: str = ""
+    join_m: float | None = None
+    corner: int | None = None
+
+
+class Document(QObject):
+    """The job in hand.
+
+    Signals:
+        job_changed(Job): after every edit, undo, redo, open.
+        plan_changed(JobPlan | None): a plan of the job now is there; None while there is none.
+        previewed(LinePlan | None): plan of a line while it is being dragged; None when the gesture ends.
+        selection_changed(Selection).
+        cursor_moved(str, float): line and chainage under the pointer; an empty name for none.
+        saved_changed(): saved or not, or the path.
+        troubled(object): a PlannerError to show; anything else is a bug.
+        working(Task): background work began.
+    """
+
+    job_changed = Signal(object)
+    plan_changed = Signal(object)
+    previewed = Signal(object)
+    selection_changed = Signal(object)
+    cursor_moved = Signal(str, float)
+    saved_changed = Signal()
+    troubled = Signal(object)
+    working = Signal(object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.history = History(Job(name="Untitled", crs=""))
+        self.path: Path | None = None
+        self.plan: JobPlan | None = None
+        self.selection = Selection()
+        self._terrain: list[Terrain] = []
+        self._open_files = ExitStack()
+        self._task: Task | None = None
+        self._again = QTimer(self)
+        self._again.setSingleShot(True)
+        self._again.setInterval(0)
+        self._again.timeout.connect(self._plan_now)
+
+    # what it is
+
+    @property
+    def job(self) -> Job:
+        """The job now."""
+        return self.history.job
+
+    @property
+    def is_saved(self) -> bool:
+        """True when the job now stands in its file."""
+        return self.history.is_saved
+
+    @property
+    def line(self) -> LinePlan | None:
+        """Plan of the line in hand, or of the first line when none is; None when there is no plan."""
+        if self.plan is None or not self.plan.lines:
+            return None
+        chosen = [p for p in self.plan.lines if p.line.name == self.selection.line]
+        return chosen[0] if chosen else self.plan.lines[0]
+
+    # changing it
+
+    def start(self, job: Job, path: Path | None = None, *, saved: bool = True) -> None:
+        """Takes up another job."""
+        self._drop_plan()
+        self.history, self.path, self.selection = History(job, saved=saved), path, Selection()
+        self._open_terrain()
+        self._changed()
+        self.saved_changed.emit()
+
+    def do(self, edit: Edit) -> bool:
+        """Applies an edit, with the ground recorded anew along lines it moved; a refusal is shown, not raised."""
+        try:
+            before = self.job
+            after = edit.apply(before)
+            if after is before:
+                return False
+            self.history.do(_Given(edit.label, self._with_ground(after)))
+        except PlannerError as trouble:
+            self.troubled.emit(trouble)
+            return False
+        self._changed()
+        return True
+
+    def undo(self) -> None:
+        """Takes the last edit back."""
+        self.history.undo()
+        self._changed()
+
+    def redo(self) -> None:
+        """Does again what was taken back."""
+        self.history.redo()
+        self._changed()
+
+    def select(self, selection: Selection) -> None:
+        """Takes something in hand."""
+        if selection != self.selection:
+            self.selection = selection
+            self.selection_changed.emit(selection)
+
+    def point_at(self, line: str, chainage_m: float) -> None:
+        """Moves the chainage cursor, which stands on map and strip alike."""
+        self.cursor_moved.emit(line, chainage_m)
+
+    # files
+
+    def open(self, path: Path) -> None:
+        """Opens a job file.
+
+        Raises:
+            PlannerError: It cannot be opened; the job in hand stays.
+        """
+        self.start(read_job(path), path)
+
+    def save(self, path: Path | None = None) -> None:
+        """Saves the job; says so only once it stands in the file.
+
+        Raises:
+            PlannerError: It cannot be written, or has no path yet.
+        """
+        from planner.files.derived_layers import derived_layers
+
+        target = path or self.path
+        if target is None:
+            raise PlannerError("the job has no file yet", remedy="choose one with 'save as'")
+        job = self.job
+        plan = self.plan if self.plan is not None and self.plan.job is job else None
+        write_job(target, job, derived_layers(plan) if plan else ())
+        self.path = target
+        self.history.mark_saved(job)
+        self.saved_changed.emit()
+
+    # planning
+
+    def replan(self) -> None:
+        """Asks for a plan of the job now; asking often costs one plan."""
+        self._again.start()
+
+    def wait_for_plan(self, seconds: float = 60.0) -> None:
+        """Waits until the plan of the job now is there. For tests and for saving."""
+        from PySide6.QtCore import QCoreApplication, QDeadlineTimer
+
+        end = QDeadlineTimer(int(seconds * 1000))
+        while (self._again.isActive() or self._task is not None) and not end.hasExpired():
+            QCoreApplication.processEvents()
+            if self._task is not None:
+                self._task.wait(0.01)
+
+    def close(self) -> None:
+        """Ends background work and lets go of files."""
+        self._again.stop()
+        if self._task is not None:
+            self._task.cancel()
+            self._task.wait()
+            self._task = None
+        self._open_files.close()
+
+    def grounds(self) -> list[Ground]:
+        """What knows ground levels now: surveyed points and the terrain files that could be opened, best first."""
+        points = [PointGround(self.job.points, settings=self.job.settings)] if self.job.points else []
+        return [*points, *self._terrain]
+
+    def _changed(self) -> None:
+        self.job_changed.emit(self.job)
+        self.saved_changed.emit()
+        self.replan()
+
+    def _drop_plan(self) -> None:
+        if self._task is not None:
+            self._task.cancel()
+        self.plan = None
+
+    def _plan_now(self) -> None:
+        if self._task is not None:
+            self._task.cancel()  # its answer is for an old snapshot
+            self._task.wait()
+            self._task = None
+        job, previous = self.job, self.plan
+        if not job.lines:
+            self.plan = None
+            self.plan_changed.emit(None)
+            return
+        task = Task("planning", lambda progress: plan_job(job, previous=previous, today=date.today(),
+                                                          progress=progress), self)
+        task.done.connect(self._take_plan)
+        task.failed.connect(self._plan_failed)
+        task.finished.connect(lambda: self._forget(task))
+        self._task = task
+        self.working.emit(task)
+        task.start()
+
+    def _take_plan(self, plan: JobPlan) -> None:
+        if plan.job is self.job:
+            self.plan = plan
+            self.plan_changed.emit(plan)
+
+    def _plan_failed(self, trouble: object) -> None:
+        self.plan = None
+        self.plan_changed.emit(None)
+        self.troubled.emit(trouble)
+
+    def _forget(self, task: Task) -> None:
+        if self._task is task:
+            self._task = None
+        task.deleteLater()
+
+    # ground
+
+    def _open_terrain(self) -> None:
+        self._open_files.close()
+        self._open_files, self._terrain = ExitStack(), []
+        for name in self.job.grounds:
+            path = Path(name)
+            if not path.is_file():
+                continue
+            try:
+                terrain = open_terrain(path, grid=self.job.crs, crs=self.job.crs,
+                                       allow_ballpark=self.job.settings.allow_ballpark)
+            except PlannerError as trouble:
+                self.troubled.emit(trouble)
+            else:
+                self._open_files.callback(terrain.close)
+                self._terrain.append(terrain)
+
+    def _with_ground(self, job: Job) -> Job:
+        """The job with levels recorded along every line that moved; lines without known ground stay as they are."""
+        if job.grounds != self.job.grounds or job.crs != self.job.crs:
+            return job
+        grounds = self.grounds()
+        levels: dict[str, RecordedLevels] = dict(job.levels)
+        for line in job.lines:
+            known = levels.get(line.name)
+            if grounds and (known is None or is_stale(line.xy, known)):
+                levels[line.name] = record_levels(line.xy, grounds, step_m=job.settings.profile_step_m,
+                                                  closed=line.closed)
+        return job if levels == dict(job.levels) else replace(job, levels=levels)
+
+
+@dataclass(frozen=True)
+class _Given:
+    """An edit whose job is known already."""
+
+    label: str
+    job: Job
+
+    def apply(self, _: Job) -> Job:
+        return self.job
+
+
+def plan_quietly(job: Job, previous: JobPlan | None, progress: Progress) -> JobPlan:
+    """Plans a job for a worker that only asks; kept here so that tools need not know the engine.
+
+    Args:
+        job: The job.
+        previous: An earlier plan of it.
+        progress: Told of each line.
+    """
+    return plan_job(job, previous=previous, progress=progress)
+
+
+def names_of(job: Job) -> Sequence[str]:
+    """Names of a job's lines, in order."""
+    return [line.name for line in job.lines]

@@ -1,0 +1,151 @@
+"""How the window looks: one table of colours for each theme, one style sheet made from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from PySide6.QtGui import QFont
+
+from planner.render.fonts import load_fonts
+from planner.ui.canvas.colours import CONTRAST, DARK, LIGHT, MapColours
+
+ThemeName = Literal["light", "dark", "contrast"]
+
+
+@dataclass(frozen=True)
+class Theme:
+    """Colours and sizes of the window.
+
+    Attributes:
+        name: light, dark or contrast.
+        map: Colours of map and strip.
+        paper: Ground of the window.
+        card: Ground of panels and fields.
+        edge: Outline of cards and fields.
+        ink: Text.
+        soft_ink: Secondary text.
+        accent: What is in hand.
+        on_accent: Text on it.
+        accent_soft: Ground of a chosen row.
+        way: Ground of the way bar.
+        way_in_hand: Ground of the step in hand.
+        way_ink: Text on it.
+        way_soft: Secondary text and wires on it.
+        nothing: State of a step: nothing yet.
+        fine: State of a step: fine.
+        look: State of a step: something to look at.
+        wrong: State of a step: wrong.
+        scale: Size of text; 1 is normal.
+    """
+
+    name: ThemeName
+    map: MapColours
+    paper: str
+    card: str
+    edge: str
+    ink: str
+    soft_ink: str
+    accent: str
+    on_accent: str
+    accent_soft: str
+    way: str
+    way_in_hand: str
+    way_ink: str
+    way_soft: str
+    nothing: str
+    fine: str
+    look: str
+    wrong: str
+    scale: float = 1.0
+
+    def font(self, points: float = 10.0, *, weight: int = 400) -> QFont:
+        """The program's font at a size that follows the text setting.
+
+        Args:
+            points: Size at normal text. [pt]
+            weight: 400 regular, 600 semibold, 700 bold.
+        """
+        font = QFont(load_fonts())
+        font.setPointSizeF(points * self.scale)
+        font.setWeight(QFont.Weight(weight))
+        return font
+
+
+_TABLE: dict[ThemeName, dict[str, object]] = {
+    "light": {"map": LIGHT, "paper": "#f4efe4", "card": "#fbfaf4", "edge": "#dcd5c2", "ink": "#22302a",
+              "soft_ink": "#6a6a5c", "accent": "#b95f10", "on_accent": "#ffffff", "accent_soft": "#f6dfbd",
+              "way": "#2b3831", "way_in_hand": "#3a4a41", "way_ink": "#f4f0e4", "way_soft": "#b7c1b6",
+              "nothing": "#6a766e", "fine": "#7fb28c", "look": "#e0a63c", "wrong": "#d2604a"},
+    "dark": {"map": DARK, "paper": "#161b19", "card": "#1f2724", "edge": "#3a4540", "ink": "#ece8db",
+             "soft_ink": "#a6aea6", "accent": "#f0a246", "on_accent": "#1d2421", "accent_soft": "#4a3a22",
+             "way": "#0f1412", "way_in_hand": "#26312c", "way_ink": "#ece8db", "way_soft": "#97a39a",
+             "nothing": "#5a655f", "fine": "#86bd9c", "look": "#f0b95a", "wrong": "#ee8570"},
+    "contrast": {"map": CONTRAST, "paper": "#ffffff", "card": "#ffffff", "edge": "#000000", "ink": "#000000",
+                 "soft_ink": "#2a2a2a", "accent": "#8f3500", "on_accent": "#ffffff", "accent_soft": "#ffd9a8",
+                 "way": "#000000", "way_in_hand": "#2c2c2c", "way_ink": "#ffffff", "way_soft": "#e0e0e0",
+                 "nothing": "#8c8c8c", "fine": "#7fd69a", "look": "#ffc94d", "wrong": "#ff8a73"},
+}
+
+
+def theme(name: ThemeName = "light", *, scale: float = 1.0) -> Theme:
+    """A theme by name.
+
+    Args:
+        name: light, dark or contrast.
+        scale: Size of text; 1 is normal.
+    """
+    return Theme(name=name, scale=scale, **_TABLE[name])  # type: ignore[arg-type]
+
+
+def style_sheet(look: Theme) -> str:
+    """The style of every widget, made from a theme.
+
+    Args:
+        look: The theme.
+    """
+    size = 10.0 * look.scale
+    return f"""
+    * {{ font-family: "{load_fonts()}"; font-size: {size:.1f}pt; color: {look.ink}; }}
+    QMainWindow, QDialog, QWidget#page {{ background: {look.paper}; }}
+    QFrame#card {{ background: {look.card}; border: 1px solid {look.edge}; border-radius: 4px; }}
+    QLabel {{ background: transparent; }}
+    QLabel#title {{ font-size: {size * 1.12:.1f}pt; font-weight: 600; }}
+    QLabel#figure {{ font-weight: 600; }}
+    QLabel#soft {{ color: {look.soft_ink}; }}
+    QPushButton {{ background: {look.card}; border: 1px solid {look.edge}; border-radius: 4px;
+        padding: {3 * look.scale:.0f}px {10 * look.scale:.0f}px; }}
+    QPushButton:hover {{ border-color: {look.accent}; }}
+    QPushButton:focus {{ border: 2px solid {look.accent}; }}
+    QPushButton:checked, QPushButton#main {{ background: {look.accent}; color: {look.on_accent};
+        border-color: {look.accent}; }}
+    QPushButton#quiet {{ color: {look.accent}; }}
+    QPushButton:disabled {{ color: {look.soft_ink}; border-color: {look.edge}; background: {look.paper}; }}
+    QLineEdit, QComboBox, QSpinBox, QDoubleSpinBox, QPlainTextEdit, QTextBrowser, QListWidget {{
+        background: {look.card}; border: 1px solid {look.edge}; border-radius: 3px; padding: 2px 5px;
+        selection-background-color: {look.accent}; selection-color: {look.on_accent}; }}
+    QLineEdit:focus, QComboBox:focus, QSpinBox:focus, QDoubleSpinBox:focus, QPlainTextEdit:focus {{
+        border: 2px solid {look.accent}; }}
+    QComboBox QAbstractItemView {{ background: {look.card}; selection-background-color: {look.accent_soft};
+        selection-color: {look.ink}; }}
+    QTableView, QTreeView {{ background: {look.card}; border: 0; gridline-color: {look.edge};
+        alternate-background-color: {look.paper}; selection-background-color: {look.accent_soft};
+        selection-color: {look.ink}; }}
+    QHeaderView {{ background: {look.card}; }}
+    QHeaderView::section {{ background: {look.card}; color: {look.soft_ink}; border: 0;
+        border-bottom: 1px solid {look.edge}; padding: 3px 4px; }}
+    QScrollArea, QScrollArea > QWidget > QWidget {{ background: transparent; border: 0; }}
+    QScrollBar:vertical {{ background: transparent; width: 10px; }}
+    QScrollBar:horizontal {{ background: transparent; height: 10px; }}
+    QScrollBar::handle {{ background: {look.edge}; border-radius: 4px; min-height: 24px; min-width: 24px; }}
+    QScrollBar::add-line, QScrollBar::sub-line {{ width: 0; height: 0; }}
+    QMenuBar, QMenu {{ background: {look.card}; }}
+    QMenuBar::item {{ background: transparent; padding: 3px 8px; }}
+    QMenuBar::item:selected, QMenu::item:selected {{ background: {look.accent_soft}; }}
+    QMenu {{ border: 1px solid {look.edge}; }}
+    QToolTip {{ background: {look.way}; color: {look.way_ink}; border: 0; padding: 4px; }}
+    QProgressBar {{ background: {look.edge}; border: 0; border-radius: 3px; height: 8px; text-align: center; }}
+    QProgressBar::chunk {{ background: {look.fine}; border-radius: 3px; }}
+    QCheckBox::indicator, QRadioButton::indicator {{ width: {14 * look.scale:.0f}px; height: {14 * look.scale:.0f}px; }}
+    QSplitter::handle {{ background: transparent; }}
+    """

@@ -11,7 +11,7 @@ from planner.alignment.junctions import find_junctions
 from planner.findings import Finding, worst_first
 from planner.job.derive_line import plan_line
 from planner.job.job import Job, Waiver
-from planner.job.plan import JobPlan, LineInputs, LinePlan
+from planner.job.plan import JobPlan, LineInputs, LinePlan, RollInputs
 from planner.materials.carting import Carting, carting
 from planner.materials.checks import check_materials
 from planner.materials.estimate import Estimate, estimate
@@ -64,10 +64,10 @@ def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = 
         inputs = LineInputs(line, line_code(number), choose_fence(catalogue, line.fence), job.levels.get(line.name),
                             junctions.get(line.name, ()), job.settings, job.crs)
         lines.append(kept.get(inputs) or plan_line(inputs, catalogue))
-    sums = _sums(job, catalogue, lines, today, Part(progress, 0.85, 1.0))
+    sums = _sums(job, catalogue, lines, today, previous, Part(progress, 0.85, 1.0))
     findings = [f for plan in lines for f in plan.findings] + check_network(job.lines) + list(sums.findings)
     return JobPlan(job, catalogue, tuple(lines), sums.materials, sums.roll_plans, sums.labour, sums.estimate,
-                   sums.carting, tuple(worst_first(_waived(findings, job.waivers))))
+                   sums.carting, tuple(worst_first(_waived(findings, job.waivers))), sums.roll_inputs)
 
 
 @dataclass(frozen=True)
@@ -75,6 +75,7 @@ class _Sums:
     """What is counted over all lines together."""
 
     materials: tuple[TakeoffRow, ...]
+    roll_inputs: Mapping[str, RollInputs]
     roll_plans: Mapping[str, RollPlan]
     labour: tuple[LabourRow, ...]
     estimate: Estimate
@@ -82,38 +83,48 @@ class _Sums:
     findings: Sequence[Finding]
 
 
-def _sums(job: Job, catalogue: Catalogue, lines: Sequence[LinePlan], today: date | None,
+def _sums(job: Job, catalogue: Catalogue, lines: Sequence[LinePlan], today: date | None, previous: JobPlan | None,
           progress: Progress) -> _Sums:
     works = [work for plan in lines for work in plan.works]
-    rolls = _roll_plans(job, catalogue, lines, works, progress)
+    wanted = _roll_inputs(job, catalogue, lines, works)
+    rolls = _roll_plans(wanted, catalogue, job, previous, progress)
     materials = take_off(works, catalogue=catalogue, settings=job.settings, roll_plans=rolls)
     hours = labour(works, catalogue=catalogue, rolls=rolls)
     cost = estimate(materials, hours, job.prices, job.settings, today=today)
     loads = carting(works, materials, catalogue=catalogue, settings=job.settings)
     findings = check_materials(works, materials, catalogue=catalogue, settings=job.settings, roll_plans=rolls,
                                prices=job.prices, cost=cost)
-    return _Sums(materials, rolls, hours, cost, loads, findings)
+    return _Sums(materials, wanted, rolls, hours, cost, loads, findings)
 
 
-def _roll_plans(job: Job, catalogue: Catalogue, lines: Sequence[LinePlan], works: Sequence[SectionWork],
-                progress: Progress) -> dict[str, RollPlan]:
-    settings = job.settings
+def _roll_inputs(job: Job, catalogue: Catalogue, lines: Sequence[LinePlan],
+                 works: Sequence[SectionWork]) -> dict[str, RollInputs]:
     allowed: dict[str, Sequence[Metre]] = {}
     for plan in lines:
         for section, panels in zip(plan.sections, panels_of(plan.sections, plan.posts), strict=True):
             middles = (panels.chainage_m[:-1] + panels.chainage_m[1:]) / 2.0
             allowed[section.id] = tuple(middles[panels.join_free].tolist())
-    demands = roll_demands(works, catalogue=catalogue, settings=settings, allowed=allowed)
-    plans: dict[str, RollPlan] = {}
-    for number, (item, wanted) in enumerate(demands.items()):
+    demands = roll_demands(works, catalogue=catalogue, settings=job.settings, allowed=allowed)
+    return {item: RollInputs(wanted, tuple(_stock(item, catalogue, job).items()), job.settings)
+            for item, wanted in demands.items()}
+
+
+def _roll_plans(wanted: Mapping[str, RollInputs], catalogue: Catalogue, job: Job, previous: JobPlan | None,
+                progress: Progress) -> dict[str, RollPlan]:
+    """The roll plan of every item; one whose inputs are those of an earlier plan is taken over from it."""
+    settings, plans = job.settings, {}
+    for number, (item, inputs) in enumerate(wanted.items()):
         progress.stop_if_cancelled()
-        progress.report(number / len(demands), f"rolls of {catalogue.items[item].description}")
-        stock = _stock(item, catalogue, job)
-        per_m = min(cost / length for length, cost in stock.items())
-        plan = plan_rolls(wanted, item=item, stock=stock, join_cost=settings.join_worth_m * per_m,
-                          min_useful_m=settings.min_useful_m, joins_allowed=settings.roll_joins_allowed,
-                          seconds=settings.roll_plan_seconds, offcut_cost_per_m=per_m)
-        plans[item] = settle_joins(plan, wanted)
+        progress.report(number / len(wanted), f"rolls of {catalogue.items[item].description}")
+        if previous is not None and previous.roll_inputs.get(item) == inputs:
+            plans[item] = previous.roll_plans[item]
+            continue
+        per_m = min(cost / length for length, cost in inputs.stock)
+        plan = plan_rolls(inputs.demands, item=item, stock=dict(inputs.stock),
+                          join_cost=settings.join_worth_m * per_m, min_useful_m=settings.min_useful_m,
+                          joins_allowed=settings.roll_joins_allowed, seconds=settings.roll_plan_seconds,
+                          offcut_cost_per_m=per_m)
+        plans[item] = settle_joins(plan, inputs.demands)
     return plans
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from planner.alignment.corners import Corner
 from planner.alignment.junctions import Junction
@@ -15,7 +15,7 @@ from planner.loads.turns_and_uplift import PostLoad
 from planner.materials.carting import Carting
 from planner.materials.estimate import Estimate
 from planner.materials.labour import LabourRow
-from planner.materials.roll_plan import RollPlan
+from planner.materials.roll_plan import RollDemand, RollPlan
 from planner.materials.takeoff import SectionWork, TakeoffRow
 from planner.profile.grade_breaks import GradeChain
 from planner.profile.ground_line import GroundLine
@@ -101,6 +101,21 @@ class LinePlan:
     findings: tuple[Finding, ...]
 
 
+@dataclass(frozen=True)
+class RollInputs:
+    """All that one item's roll plan depends on.
+
+    Attributes:
+        demands: Lengths to cover.
+        stock: Roll length and its cost. [m]
+        settings: Settings.
+    """
+
+    demands: tuple[RollDemand, ...]
+    stock: tuple[tuple[Metre, float], ...]
+    settings: Settings
+
+
 @dataclass(frozen=True, eq=False)
 class JobPlan:
     """Everything derived from a job.
@@ -115,6 +130,7 @@ class JobPlan:
         estimate: Cost.
         carting: Loads and drop points.
         findings: Every finding, worst first, waived ones last.
+        roll_inputs: Item key to what its roll plan was computed from.
     """
 
     job: Job
@@ -126,3 +142,4 @@ class JobPlan:
     estimate: Estimate
     carting: Carting
     findings: tuple[Finding, ...]
+    roll_inputs: Mapping[str, RollInputs] = field(default_factory=dict)

@@ -7,6 +7,7 @@ from typing import Any
 
 from planner.files.writers.tables import write_csv
 from planner.job.plan import JobPlan
+from planner.materials.estimate import CostRow
 
 
 def write_materials_csv(target: Path, plan: JobPlan) -> None:
@@ -19,15 +20,20 @@ def write_materials_csv(target: Path, plan: JobPlan) -> None:
     Raises:
         FileTrouble: It cannot be written there.
     """
-    priced = {row.item: row for row in plan.estimate.rows}
+    priced: dict[str, list[CostRow]] = {}
+    for cost_row in plan.estimate.rows:
+        priced.setdefault(cost_row.item, []).append(cost_row)
     head = ("item", "description", "unit", "net", "waste", "order", "order_at_confidence", "pack", "packs", "left_over",
             "amount", "currency", "supplier", "price_dated", "rules")
     rows: list[tuple[Any, ...]] = []
     for row in plan.materials:
-        cost = priced.get(row.item)
-        amount = "no price" if cost is None or cost.amount is None else f"{cost.amount:.2f}"
+        costs = priced.get(row.item, [])
+        amounts = [cost.amount for cost in costs]
+        known = [amount for amount in amounts if amount is not None]
+        amount = f"{sum(known):.2f}" if known and len(known) == len(amounts) else "no price"
         rows.append((row.item, row.description, row.unit, f"{row.net:.2f}", f"{row.waste:.2f}", f"{row.order:g}",
                      f"{row.confidence:g}", f"{row.pack:g}", row.packs, f"{row.left_over:.2f}", amount,
-                     plan.estimate.currency, cost.supplier if cost else "", cost.dated if cost else "",
+                     plan.estimate.currency, " and ".join(dict.fromkeys(c.supplier for c in costs if c.supplier)),
+                     " and ".join(dict.fromkeys(c.dated for c in costs if c.dated)),
                      "; ".join(row.rule)))
     write_csv(target, head, rows)

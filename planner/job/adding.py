@@ -97,10 +97,12 @@ def _fitted(track: MeasuredLine, name: str, findings: list[Finding]) -> Floats:
             "Draw the line through its corners.", place))
         return track.xy
     removed = "; ".join(part.text for part in fit.removed)
+    gap = float(np.hypot(*(track.xy[-1] - track.xy[0])))
+    closing = f"; its ends, {gap:.0f} m apart, were taken to meet" if fit.closed and gap > 1.0 else ""
     findings.append(Finding(
         "line-50", "note",
         f"The walk '{name}' of {len(track.xy)} fixes, {fit.raw_length_m:.0f} m as recorded, was fitted to "
-        f"{len(corners)} corners and {fit.fitted_length_m:.0f} m"
+        f"{len(corners)} corners and {fit.fitted_length_m:.0f} m{closing}"
         + (f"; left out: {removed}." if removed else "."),
         "Compare the corners with the ground before pegging, or plan it as walked.", place))
     return frozen(corners)

@@ -55,6 +55,11 @@ class Task(QObject):
         """True while the thread lives."""
         return self._thread.is_alive()
 
+    @property
+    def is_cancelled(self) -> bool:
+        """True once somebody has asked it to stop."""
+        return self._cancel.is_set()
+
     def report(self, fraction: float, text: str) -> None:
         """Passes progress on to the window."""
         self.progressed.emit(fraction, text)

@@ -1,4 +1,7 @@
-"""The document: the job in hand, its plan, what is selected. Every view listens to it; nobody else changes the job."""
+"""The document: the job in hand, its plan, what is selected. Every view listens to it; nobody else changes the job.
+
+The engine and the file formats are imported where they are first used: the window is painted before they are loaded.
+"""
 
 from __future__ import annotations
 
@@ -7,21 +10,21 @@ from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from planner.errors import PlannerError
-from planner.files.job_file import read_job, write_job
-from planner.files.readers.terrain import Terrain, open_terrain
-from planner.job.derive import plan_job
-from planner.job.edits.edit import Edit
 from planner.job.history import History
 from planner.job.job import Job
-from planner.job.plan import JobPlan, LinePlan
-from planner.profile.ground_line import is_stale, record_levels
-from planner.progress import Progress
-from planner.survey.ground import Ground, PointGround, RecordedLevels
 from planner.ui.background import Task
+
+if TYPE_CHECKING:
+    from planner.files.readers.terrain import Terrain
+    from planner.job.edits.edit import Edit
+    from planner.job.plan import JobPlan, LinePlan
+    from planner.progress import Progress
+    from planner.survey.ground import Ground, RecordedLevels
 
 
 @dataclass(frozen=True)
@@ -74,6 +77,8 @@ class Document(QObject):
         self.selection = Selection()
         self._terrain: list[Terrain] = []
         self._open_files = ExitStack()
+        self._opened_for: tuple[object, ...] = ()
+        self._opening: Task | None = None
         self._task: Task | None = None
         self._again = QTimer(self)
         self._again.setSingleShot(True)
@@ -106,7 +111,7 @@ class Document(QObject):
         """Takes up another job."""
         self._drop_plan()
         self.history, self.path, self.selection = History(job, saved=saved), path, Selection()
-        self._open_terrain()
+        self.selection_changed.emit(self.selection)
         self._changed()
         self.saved_changed.emit()
 
@@ -152,6 +157,8 @@ class Document(QObject):
         Raises:
             PlannerError: It cannot be opened; the job in hand stays.
         """
+        from planner.files.job_file import read_job
+
         self.start(read_job(path), path)
 
     def save(self, path: Path | None = None) -> None:
@@ -160,15 +167,21 @@ class Document(QObject):
         Raises:
             PlannerError: It cannot be written, or has no path yet.
         """
-        from planner.files.derived_layers import derived_layers
-
         target = path or self.path
         if target is None:
             raise PlannerError("the job has no file yet", remedy="choose one with 'save as'")
         job = self.job
-        plan = self.plan if self.plan is not None and self.plan.job is job else None
-        write_job(target, job, derived_layers(plan) if plan else ())
-        self.path = target
+        write_with_plan(target, job, self.plan)
+        self.note_saved(job, target)
+
+    def note_saved(self, job: Job, path: Path) -> None:
+        """Takes note that a job stands in a file.
+
+        Args:
+            job: The job that was written, which may be an earlier one than the job now.
+            path: The file.
+        """
+        self.path = path
         self.history.mark_saved(job)
         self.saved_changed.emit()
 
@@ -183,26 +196,34 @@ class Document(QObject):
         from PySide6.QtCore import QCoreApplication, QDeadlineTimer
 
         end = QDeadlineTimer(int(seconds * 1000))
-        while (self._again.isActive() or self._task is not None) and not end.hasExpired():
+        while (self._again.isActive() or self._task or self._opening) and not end.hasExpired():
             QCoreApplication.processEvents()
-            if self._task is not None:
-                self._task.wait(0.01)
+            for task in (self._task, self._opening):
+                if task is not None:
+                    task.wait(0.01)
 
     def close(self) -> None:
         """Ends background work and lets go of files."""
         self._again.stop()
-        if self._task is not None:
-            self._task.cancel()
-            self._task.wait()
-            self._task = None
+        for task in (self._task, self._opening):
+            if task is not None:
+                task.cancel()
+                task.wait()
+        self._task = self._opening = None
         self._open_files.close()
 
     def grounds(self) -> list[Ground]:
         """What knows ground levels now: surveyed points and the terrain files that could be opened, best first."""
+        from planner.survey.ground import PointGround
+
+        if self._opening is not None:  # levels taken without the terrain would be worse than those there are
+            self._opening.wait()
+            self._take_terrain(self._opening)
         points = [PointGround(self.job.points, settings=self.job.settings)] if self.job.points else []
         return [*points, *self._terrain]
 
     def _changed(self) -> None:
+        self._open_terrain()
         self.job_changed.emit(self.job)
         self.saved_changed.emit()
         self.replan()
@@ -213,10 +234,11 @@ class Document(QObject):
         self.plan = None
 
     def _plan_now(self) -> None:
+        from planner.job.derive import plan_job
+
         if self._task is not None:
-            self._task.cancel()  # its answer is for an old snapshot
-            self._task.wait()
-            self._task = None
+            self._task.cancel()  # its answer is for an old snapshot; the next plan starts once it has stopped
+            return
         job, previous = self.job, self.plan
         if not job.lines:
             self.plan = None
@@ -244,35 +266,60 @@ class Document(QObject):
     def _forget(self, task: Task) -> None:
         if self._task is task:
             self._task = None
+            if self.job.lines and (self.plan is None or self.plan.job is not self.job) and task.is_cancelled:
+                self.replan()
         task.deleteLater()
 
     # ground
 
     def _open_terrain(self) -> None:
+        """Opens the terrain that the job names, in the background, when it is not what is open already."""
+        wanted = (self.job.grounds, self.job.crs, self.job.settings.allow_ballpark)
+        if wanted == self._opened_for:
+            return
+        if self._opening is not None:
+            self._opening.wait()
+            self._take_terrain(self._opening)
         self._open_files.close()
-        self._open_files, self._terrain = ExitStack(), []
-        for name in self.job.grounds:
-            path = Path(name)
-            if not path.is_file():
-                continue
-            try:
-                terrain = open_terrain(path, grid=self.job.crs, crs=self.job.crs,
-                                       allow_ballpark=self.job.settings.allow_ballpark)
-            except PlannerError as trouble:
-                self.troubled.emit(trouble)
-            else:
-                self._open_files.callback(terrain.close)
-                self._terrain.append(terrain)
+        self._open_files, self._terrain, self._opened_for = ExitStack(), [], wanted
+        paths = [path for path in map(Path, self.job.grounds) if path.is_file()]
+        if not paths:
+            return
+        grid, ballpark = self.job.crs, self.job.settings.allow_ballpark
+        opened = _Opened([], [])
+        task = Task("opening terrain", lambda progress: opened.open(paths, grid, ballpark), self)
+        task.setProperty("opened", opened)
+        task.failed.connect(self.troubled)
+        task.finished.connect(lambda: self._take_terrain(task))
+        self._opening = task
+        self.working.emit(task)
+        task.start()
+
+    def _take_terrain(self, task: Task) -> None:
+        if self._opening is not task:
+            return
+        self._opening = None
+        opened: _Opened = task.property("opened")
+        for terrain in opened.terrain:
+            self._open_files.callback(terrain.close)
+        self._terrain = opened.terrain
+        for trouble in opened.troubles:
+            self.troubled.emit(trouble)
+        task.deleteLater()
 
     def _with_ground(self, job: Job) -> Job:
         """The job with levels recorded along every line that moved; lines without known ground stay as they are."""
+        from planner.profile.ground_line import is_stale, record_levels
+
         if job.grounds != self.job.grounds or job.crs != self.job.crs:
+            return job
+        moved = [line for line in job.lines if line.name not in job.levels or is_stale(line.xy, job.levels[line.name])]
+        if not moved:
             return job
         grounds = self.grounds()
         levels: dict[str, RecordedLevels] = dict(job.levels)
-        for line in job.lines:
-            known = levels.get(line.name)
-            if grounds and (known is None or is_stale(line.xy, known)):
+        for line in moved:
+            if grounds:
                 levels[line.name] = record_levels(line.xy, grounds, step_m=job.settings.profile_step_m,
                                                   closed=line.closed)
         return job if levels == dict(job.levels) else replace(job, levels=levels)
@@ -289,6 +336,40 @@ class _Given:
         return self.job
 
 
+@dataclass
+class _Opened:
+    """Terrain that could be opened, and what was wrong with the rest."""
+
+    terrain: list[Terrain]
+    troubles: list[PlannerError]
+
+    def open(self, paths: Sequence[Path], grid: str, ballpark: bool) -> None:
+        from planner.files.readers.terrain import open_terrain
+
+        for path in paths:
+            try:
+                self.terrain.append(open_terrain(path, grid=grid, crs=grid, allow_ballpark=ballpark))
+            except PlannerError as trouble:
+                self.troubles.append(trouble)
+
+
+def write_with_plan(path: Path, job: Job, plan: JobPlan | None) -> None:
+    """Writes a job, with the layers derived from it where its plan is there.
+
+    Args:
+        path: Where it shall stand.
+        job: The job.
+        plan: A plan; used only when it is one of this very job.
+
+    Raises:
+        PlannerError: It cannot be written.
+    """
+    from planner.files.derived_layers import derived_layers
+    from planner.files.job_file import write_job
+
+    write_job(path, job, derived_layers(plan) if plan is not None and plan.job is job else ())
+
+
 def plan_quietly(job: Job, previous: JobPlan | None, progress: Progress) -> JobPlan:
     """Plans a job for a worker that only asks; kept here so that tools need not know the engine.
 
@@ -297,6 +378,8 @@ def plan_quietly(job: Job, previous: JobPlan | None, progress: Progress) -> JobP
         previous: An earlier plan of it.
         progress: Told of each line.
     """
+    from planner.job.derive import plan_job
+
     return plan_job(job, previous=previous, progress=progress)
 
 

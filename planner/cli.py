@@ -111,7 +111,8 @@ def _plan(commands: argparse._SubParsersAction[_Parser]) -> None:
                     help="coordinate system of sources that state none, and working grid of a new job: EPSG:7855")
     it.add_argument("--set", action="append", default=[], metavar="NAME=VALUE", help="change a setting; repeatable")
     it.add_argument("--accuracy", default="", metavar="CLASS",
-                    help="accuracy class of the lines: survey, rtk, dgnss, handheld, traced or unknown")
+                    help="accuracy class of the lines, and of points whose source does not tell: survey, rtk, "
+                    "dgnss, handheld, traced or unknown")
     it.add_argument("--columns", default="", metavar="x=3,y=2,...",
                     help="columns of a CSV: x, y, level, name, code, width, line, by name or number; angles=packed-dms")
     it.add_argument("--as-walked", action="store_true", help="keep every fix of a track instead of fitting straights")

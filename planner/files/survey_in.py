@@ -11,16 +11,17 @@ from pathlib import Path
 from planner.errors import NothingToPlan
 from planner.files.read import read, readable_endings
 from planner.files.readers.terrain import open_terrain
-from planner.findings import Finding
+from planner.findings import Finding, worst_first
 from planner.job.adding import add_lines
 from planner.job.job import Job
-from planner.profile.ground_line import record_levels
+from planner.profile.ground_line import is_stale, record_levels
 from planner.progress import Part, Progress, Unwatched
 from planner.settings import Settings
-from planner.survey.datum import grid_name, usable_as_grid
+from planner.survey.datum import grid_name, to_code, usable_as_grid
 from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint, Reading
 from planner.survey.ground import Ground, PointGround, RecordedLevels, TrackGround
 from planner.survey.into_grid import Survey, into_grid
+from planner.survey.recorded_ground import recorded_grounds, single_stations
 
 
 @dataclass(frozen=True)
@@ -45,7 +46,7 @@ class Wanted:
     Attributes:
         fence: Fence type key of the new lines.
         stated: Coordinate system of sources that state none, and the grid of a new job; empty when not said.
-        accuracy: Accuracy class of the new lines; None when not said.
+        accuracy: Accuracy class of the new lines, and of points whose source does not tell; None when not said.
         columns: Columns of a CSV; None to find them.
         as_walked: True to keep every fix of a track.
     """
@@ -84,17 +85,21 @@ def survey_into(job: Job, sources: Sequence[Path], grounds: Sequence[Path], want
         NothingToPlan: There is no line in them.
         PlannerError: A file cannot be read, or states no coordinate system and none was said.
     """
+    if wanted.stated:
+        to_code(wanted.stated)
+    known_points = len(job.points)
     share = 0.3 / max(len(sources), 1)
     readings = [read(path, columns=wanted.columns, progress=Part(progress, share * i, share * (i + 1)))
                 for i, path in enumerate(sources)]
     rasters = [path for path in grounds if path.suffix.lower() not in readable_endings()]
     readings_of_ground = [read(path, columns=wanted.columns) for path in grounds if path not in rasters]
-    survey = _survey(readings, job, wanted)
+    survey = _as_known(_survey(readings, job, wanted), wanted.accuracy)
     if not survey.lines and not job.lines:
         raise NothingToPlan("there is no line in it that can be fenced", where=", ".join(map(str, sources)),
                             remedy=_why(survey.findings))
-    points = into_grid(readings_of_ground, grid=survey.crs, stated=wanted.stated,
-                       allow_ballpark=job.settings.allow_ballpark) if readings_of_ground else None
+    points = _as_known(into_grid(readings_of_ground, grid=survey.crs, stated=wanted.stated,
+                                 allow_ballpark=job.settings.allow_ballpark),
+                       wanted.accuracy) if readings_of_ground else None
     notes = [f"Working grid {grid_name(survey.crs)}.", *survey.notes, *(points.notes if points else ())]
     added = add_lines(replace(job, crs=survey.crs), survey.lines, survey.points, fence=wanted.fence,
                       accuracy=wanted.accuracy, as_walked=wanted.as_walked)
@@ -105,12 +110,25 @@ def survey_into(job: Job, sources: Sequence[Path], grounds: Sequence[Path], want
         terrain = [open_files.enter_context(open_terrain(
             path, grid=job.crs, crs=wanted.stated, allow_ballpark=job.settings.allow_ballpark)) for path in rasters]
         notes += [note for raster in terrain for note in raster.notes]
-        levels = _levels(job, survey.lines, added.names, terrain, Part(progress, 0.3, 1.0))
+        levels = _levels(job, survey.lines, added.names, terrain, Part(progress, 0.3, 1.0),
+                         new_points=len(job.points) > known_points)
     found = (*survey.findings, *(points.findings if points else ()), *added.findings)
     notes += [f"{f.message} {f.remedy}" for f in found]
     job = replace(job, levels=levels, notes=tuple(dict.fromkeys((*job.notes, *notes))),
                   grounds=tuple(dict.fromkeys((*job.grounds, *(str(path.resolve()) for path in rasters)))))
     return SurveyedJob(job, added.names, found)
+
+
+def _as_known(survey: Survey, accuracy: Accuracy | None) -> Survey:
+    """The survey with the accuracy that a person knows better than the reader; it holds for levels as well.
+
+    Points of which the reader knows the class keep it: a handheld's waypoints stay that beside a surveyed line.
+    """
+    if accuracy is None:
+        return survey
+    return replace(survey, lines=tuple(replace(line, accuracy=accuracy) for line in survey.lines),
+                   points=tuple(replace(point, accuracy=accuracy) if point.accuracy == "unknown" else point
+                                for point in survey.points))
 
 
 def _survey(readings: Sequence[Reading], job: Job, wanted: Wanted) -> Survey:
@@ -123,15 +141,19 @@ def _survey(readings: Sequence[Reading], job: Job, wanted: Wanted) -> Survey:
 def _why(findings: Sequence[Finding]) -> str:
     if not findings:
         return "give a file with tracks, routes, lines or polygons"
-    return findings[0].message.rstrip(".") + (f" (and {len(findings) - 1} more)" if len(findings) > 1 else "")
+    worst = worst_first(list(findings))[0].message.rstrip(".")
+    return worst + (f" (and {len(findings) - 1} more)" if len(findings) > 1 else "")
 
 
 def _levels(job: Job, measured: Sequence[MeasuredLine], added: Sequence[str], terrain: Sequence[Ground],
-            progress: Progress) -> dict[str, RecordedLevels]:
-    """Levels along every line that has none yet; every line again when there is new terrain or there are new points."""
+            progress: Progress, *, new_points: bool) -> dict[str, RecordedLevels]:
+    """Levels along every line that has none yet; every line again when there is new terrain or there are new points.
+
+    What was known of a line stays known: its earlier profile stands behind what is new.
+    """
     own = dict(zip(added, measured, strict=True))
     levels: dict[str, RecordedLevels] = dict(job.levels)
-    again = [line for line in job.lines if terrain or line.name not in levels]
+    again = [line for line in job.lines if terrain or new_points or line.name not in levels]
     surveyed = [PointGround(job.points, settings=job.settings)] if job.points else []
     for number, line in enumerate(again):
         progress.stop_if_cancelled()
@@ -139,8 +161,13 @@ def _levels(job: Job, measured: Sequence[MeasuredLine], added: Sequence[str], te
         mine = _own_levels(own.get(line.name), job.settings)
         grounds: list[Ground] = [*surveyed, *terrain]
         grounds[len(surveyed) if isinstance(mine, PointGround) else len(grounds):0] = [mine] if mine else []
+        before = levels.get(line.name)
+        if before is not None:
+            grounds += recorded_grounds(before)
         if grounds:
-            levels[line.name] = record_levels(line.xy, grounds, step_m=job.settings.profile_step_m, closed=line.closed)
+            levels[line.name] = record_levels(
+                line.xy, grounds, step_m=job.settings.profile_step_m, closed=line.closed,
+                extra_at_m=None if before is None or is_stale(line.xy, before) else single_stations(before))
     return levels
 
 

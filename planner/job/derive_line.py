@@ -59,7 +59,7 @@ def plan_line(inputs: LineInputs, catalogue: Catalogue) -> LinePlan:
     joins = {s.id: run for s, run in zip(sections, every, strict=True) if not (s.is_gate or s.is_crossing)}
     sight = sight_pegs(ground, _fixed_stations(posts), eye_m=settings.eye_height_m, target_m=settings.peg_target_m)
     findings: list[Finding] = [
-        *check_line(line, ground, settings), *check_profile(line.name, ground, inputs.levels),
+        *check_line(line, ground, settings), *check_profile(line.name, ground, inputs.levels, chain),
         *check_sections(line, ground, sections, every, fence, catalogue.assemblies, junctions=inputs.junctions),
         *check_loads(line, posts, loads, sections, fence, catalogue.assemblies, catalogue.grounds, settings,
                      catalogue.items)]

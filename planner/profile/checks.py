@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from planner.findings import Finding, Place, Severity
+from planner.profile.grade_breaks import NOISE_TIMES, GradeChain
 from planner.profile.ground_line import GroundLine, is_stale
 from planner.sources import OWN_MODEL, Source
 from planner.survey.ground import NONE, SOURCE_NAMES, RecordedLevels
@@ -23,6 +24,7 @@ RULES = {
     "profile-08": "walked heights and terrain disagree",
     "profile-09": "surveyed levels and terrain disagree",
     "profile-10": "the ground is steeper than 45 degrees",
+    "profile-11": "the levels are too rough to tell dips and rises from noise",
 }
 """Rule id to what it finds."""
 
@@ -37,15 +39,19 @@ SHORT_GAP_M = 30.0
 _HEIGHTS = Source("GNSS heights count from the ellipsoid, maps from mean sea level; they differ by up to 100 m",
                   place="geoid separation, from memory")
 _STEEP_LENGTH_M = 2.0
+_BLUNT_M = 0.5
+"""Height of a dip or rise that may go unseen before it is said. [m] Common practice, no source."""
 
 
-def check_profile(line_name: str, ground: GroundLine, recorded: RecordedLevels | None) -> list[Finding]:
+def check_profile(line_name: str, ground: GroundLine, recorded: RecordedLevels | None,
+                  chain: GradeChain | None = None) -> list[Finding]:
     """What is worth a look in the profile of one line.
 
     Args:
         line_name: Name of the line.
         ground: Its profile.
         recorded: The record the profile was computed from; None when there is none.
+        chain: Its straight grades; None to leave out what is said of them.
     """
     if not np.isfinite(ground.sd_m).any():
         stale = list(_stale(line_name, ground, recorded)) if recorded is not None else []
@@ -55,11 +61,25 @@ def check_profile(line_name: str, ground: GroundLine, recorded: RecordedLevels |
             "and its dips and rises are unknown",
             "give a terrain raster, surveyed points with levels, or a track with heights", Place(line=line_name))]
     found = [*_gaps(line_name, ground), *_steep(line_name, ground)]
+    if chain is not None:
+        found += _blunt(line_name, ground, chain)
     if recorded is not None:
         found += [*_stale(line_name, ground, recorded), *_coarse(line_name, recorded), *_noisy(line_name, recorded),
                   *_rounded(line_name, recorded), *_jumps(line_name, ground), *_walked_off(line_name, recorded),
                   *_survey_off(line_name, ground, recorded)]
     return found
+
+
+def _blunt(line_name: str, ground: GroundLine, chain: GradeChain) -> Iterator[Finding]:
+    """Levels so rough that the tolerance of the grades is theirs, not the one that was set."""
+    tolerance = chain.tolerance_m
+    if tolerance > _BLUNT_M and NOISE_TIMES * ground.noise_m >= tolerance:
+        yield Finding(
+            "profile-11", "warning" if tolerance > 2 * _BLUNT_M else "note",
+            f"the levels are known to about {ground.noise_m:.2g} m only, so no dip or rise of less than "
+            f"{tolerance:.2g} m gets a strainer, a rise post or a dip post",
+            "say how well the points are known if they are better than that, or give a terrain raster",
+            Place(line=line_name))
 
 
 def _gaps(line_name: str, ground: GroundLine) -> Iterator[Finding]:

@@ -9,6 +9,7 @@ from unit.profile.grounds import Made, hill
 from planner.findings import Finding
 from planner.geometry.lines import points_along
 from planner.profile.checks import RULES, check_profile
+from planner.profile.grade_breaks import grade_chain
 from planner.profile.ground_line import ground_line, record_levels
 from planner.survey.ground import TRACK, PointGround, RecordedLevels, TrackGround
 
@@ -154,3 +155,15 @@ def test_a_record_without_its_quality_is_harmless() -> None:
     record = record_levels(LINE, [Made(hill, cell_m=30.0)], step_m=1.0)
     bare = replace(record, quality=type(record.quality)())
     assert _findings(bare) == {}
+
+
+@pytest.mark.parametrize(
+    ("noise", "told"), [(0.05, []), (0.25, []), (0.26, ["note"]), (0.5, ["note"]), (15.0, ["warning"])])
+def test_levels_too_rough_for_grade_breaks(noise: float, told: list[str]) -> None:
+    line = np.array([[0.0, 0.0], [100.0, 0.0]])
+    recorded = record_levels(line, [PointGround(np.array([[0.0, 0.0, 10.0], [50.0, 0.0, 12.0], [100.0, 0.0, 10.0]]))],
+                             step_m=1.0)
+    ground = replace(ground_line(line, recorded, grid="", step_m=1.0), noise_m=noise)
+    chain = grade_chain(ground, tolerance_m=0.15)
+    found = [f for f in check_profile("A", ground, recorded, chain) if f.rule == "profile-11"]
+    assert [f.severity for f in found] == told

@@ -119,7 +119,7 @@ class _Cuts:
 
 
 def divide_paddock(boundary: shapely.Polygon, *, parts: int = 2, areas_ha: Sequence[float | None] | None = None,
-                   how: How = Parallel(), waters: Mapping[str, tuple[Metre, Metre]] | None = None,  # noqa: B008 - frozen
+                   how: How = Parallel(), waters: Mapping[str, tuple[Metre, Metre]] | None = None,
                    gates: Mapping[str, tuple[Metre, Metre]] | None = None) -> Division:
     """Divides a paddock into parts of equal or given areas, each within a square metre.
 
@@ -247,7 +247,8 @@ def _radiating(land: Land, wanted: Floats, point: Floats, first: Degree | None) 
     if gap is None and first is None:
         def fence(bearings: Floats) -> Floats:
             sweep = TurningSweep(start, end, np.radians(bearings))
-            return np.asarray(sweep.fence(np.column_stack((np.zeros(len(bearings)), cut_at(sweep, behind)))).sum(axis=1))
+            rays = np.column_stack((np.zeros(len(bearings)), cut_at(sweep, behind)))
+            return np.asarray(sweep.fence(rays).sum(axis=1))
 
         corners = np.degrees(np.arctan2(start[:, 0], start[:, 1]))
         first, _ = least(fence, np.concatenate((np.arange(0.0, 360.0, 0.5), corners)), period=360.0,

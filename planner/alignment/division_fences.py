@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
+from typing import Any, TypeAlias
 
 import numpy as np
 import shapely
@@ -13,7 +15,8 @@ from planner.units import Metre, Radian, SquareMetre
 _ON_EDGE_M = 1e-4
 _CRUMB_M2: SquareMetre = 1e-6
 
-Land = shapely.Polygon | shapely.MultiPolygon
+Land: TypeAlias = Any
+"""A polygon of shapely, or several where some land lies in pieces."""
 
 
 def pieces_inside(land: Land, xy: Floats) -> list[Floats]:
@@ -33,7 +36,7 @@ def pieces_inside(land: Land, xy: Floats) -> list[Floats]:
     edge = shapely.boundary(land)
     shapely.prepare(land)
     found: list[Floats] = []
-    for a, b in zip(xy[:-1], xy[1:], strict=True):
+    for a, b in pairwise(xy):
         places = a + _marks(a, b, start, end, corners)[:, None] * (b - a)
         middles = shapely.points((places[:-1] + places[1:]) / 2)
         kept = shapely.contains(land, middles) & (shapely.distance(edge, middles) > _ON_EDGE_M)
@@ -51,7 +54,7 @@ def _marks(a: Floats, b: Floats, start: Floats, end: Floats, corners: Floats) ->
     step = b - a
     length = float(np.hypot(*step))
     off_start, off_end, off = (((p - a) @ np.array([-step[1], step[0]])) / length for p in (start, end, corners))
-    crossing = ((off_start < -_ON_EDGE_M) & (off_end > _ON_EDGE_M)) | ((off_start > _ON_EDGE_M) & (off_end < -_ON_EDGE_M))
+    crossing = (np.minimum(off_start, off_end) < -_ON_EDGE_M) & (np.maximum(off_start, off_end) > _ON_EDGE_M)
     share = off_start[crossing] / (off_start[crossing] - off_end[crossing])
     on = start[crossing] + share[:, None] * (end - start)[crossing]
     at = np.concatenate((on, corners[np.abs(off) <= _ON_EDGE_M]))
@@ -74,7 +77,7 @@ def strips(land: Land, axes: tuple[Floats, Floats], at: Floats) -> list[Land]:
     limits = np.concatenate(([across.min() - 1.0], at, [across.max() + 1.0]))
     low, high = along.min() - 1.0, along.max() + 1.0
     bands = [shapely.Polygon([s1 * right + low * ahead, s1 * right + high * ahead, s2 * right + high * ahead,
-                              s2 * right + low * ahead]) for s1, s2 in zip(limits[:-1], limits[1:], strict=True)]
+                              s2 * right + low * ahead]) for s1, s2 in pairwise(limits)]
     return [without_crumbs(shapely.intersection(land, band)) for band in bands]
 
 
@@ -99,7 +102,7 @@ def wedges(land: Land, bearings: Sequence[Radian]) -> list[Land]:
     """
     reach = 2.0 * float(np.abs(shapely.get_coordinates(land)).max()) + 2.0
     found: list[Land] = []
-    for first, last in zip(bearings[:-1], bearings[1:], strict=True):
+    for first, last in pairwise(bearings):
         turns = np.linspace(first, last, max(1, int(np.ceil((last - first) / 1.0))) + 1)
         rim = np.column_stack((np.sin(turns), np.cos(turns))) * reach
         found.append(without_crumbs(shapely.intersection(land, shapely.Polygon([(0.0, 0.0), *rim]))))

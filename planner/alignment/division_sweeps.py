@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import shapely
@@ -25,7 +26,7 @@ _BESIDE_M = 1e-5
 _AT_ONCE = 400_000
 
 
-def edges_of(land: shapely.Polygon | shapely.MultiPolygon) -> tuple[Floats, Floats]:
+def edges_of(land: Any) -> tuple[Floats, Floats]:
     """Start and end of each edge, the land on its left. [m] Two arrays of shape (n, 2).
 
     Args:

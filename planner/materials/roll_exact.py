@@ -1,121 +1,182 @@
-"""Small roll plans in which every order leaves a piece too short: the direct model, roll by demand, solved exactly."""
+"""Small roll plans in which every order of a chain leaves a piece too short: which roll serves which demand, exactly.
+
+Goes through the mixes of rolls, and for each through the sets of rolls that could serve each demand; whether pieces
+of sufficient length exist for such a choice, and how much is lost on the rolls, is a flow in whole micrometres.
+"""
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 
-import numpy as np
-
-from planner.geometry.arrays import Floats
 from planner.materials.roll_layout import Laid
-from planner.materials.roll_stock import PER_M, Stock
+from planner.materials.roll_stock import Stock
 
-_NODES_MOST = 20_000
-_CELLS_MOST = 72
+_NODES_MOST = 12_000
+_SAME = 1e-9
 
-
-class _Model:
-    """Columns: roll used, offcut kept, offcut cost for each roll; then piece used and piece length for each cell."""
-
-    def __init__(self, lengths: Sequence[int], stock: Stock, shortest: Sequence[int], rolls: Sequence[int]) -> None:
-        self.n, self.r = len(lengths), len(rolls)
-        self.lengths, self.stock, self.shortest, self.rolls = lengths, stock, shortest, rolls
-        self.columns = 3 * self.r + 2 * self.n * self.r
-        self.rows: list[Floats] = []
-        self.low: list[float] = []
-        self.high: list[float] = []
-
-    def used(self, r: int) -> int:
-        return r
-
-    def kept(self, r: int) -> int:
-        return self.r + r
-
-    def lost(self, r: int) -> int:
-        return 2 * self.r + r
-
-    def cut(self, r: int, i: int) -> int:
-        return 3 * self.r + r * self.n + i
-
-    def piece(self, r: int, i: int) -> int:
-        return 3 * self.r + self.r * self.n + r * self.n + i
-
-    def add(self, terms: dict[int, float], low: float, high: float) -> None:
-        row = np.zeros(self.columns)
-        for column, factor in terms.items():
-            row[column] = factor
-        self.rows.append(row)
-        self.low.append(low)
-        self.high.append(high)
-
-    def build(self, most_rolls: int) -> None:
-        for i, length in enumerate(self.lengths):
-            self.add({self.piece(r, i): 1.0 for r in range(self.r)}, length / PER_M, length / PER_M)
-        for r, roll in enumerate(self.rolls):
-            a = roll / PER_M
-            pieces = {self.piece(r, i): 1.0 for i in range(self.n)}
-            self.add({**pieces, self.used(r): -a}, -np.inf, 0.0)
-            useful = self.stock.useful / PER_M
-            self.add({**pieces, self.used(r): -a, self.kept(r): useful}, -np.inf, 0.0)
-            c = self.stock.offcut_per_m
-            offcut = {self.used(r): -c * a, self.kept(r): c * a, self.lost(r): 1.0}
-            self.add({**dict.fromkeys(pieces, c), **offcut}, 0.0, np.inf)
-            if r and self.rolls[r - 1] == roll:
-                self.add({self.used(r - 1): 1.0, self.used(r): -1.0}, 0.0, np.inf)
-            for i, length in enumerate(self.lengths):
-                whole = min(roll, length) / PER_M
-                self.add({self.piece(r, i): 1.0, self.cut(r, i): -whole}, -np.inf, 0.0)
-                self.add({self.piece(r, i): 1.0, self.cut(r, i): -self.shortest[i] / PER_M}, 0.0, np.inf)
-        self.add({self.used(r): 1.0 for r in range(self.r)}, 0.0, float(most_rolls))
+Serving = list[tuple[int, ...]]
 
 
-def exact_layout(lengths: Sequence[int], stock: Stock, shortest: Sequence[int], most_rolls: int) -> Laid | None:
-    """The cheapest plan of a few demands, solved as a mixed-integer program; None when it is too large or unsolved.
+def exact_layout(lengths: Sequence[int], stock: Stock, shortest: Sequence[int], *, most_rolls: int, known: float,
+                 bound: float) -> tuple[Laid | None, bool]:
+    """The cheapest plan of a few demands, or nothing better than what is known.
 
     Args:
         lengths: Length of each demand. [micrometre]
         stock: Roll lengths and prices.
         shortest: Shortest piece allowed in each demand. [micrometre]
         most_rolls: The plan may not need more rolls than this.
+        known: Cost of a plan that is known already; only a cheaper one is looked for.
+        bound: Cost that no plan undercuts; a plan that reaches it ends the search.
+
+    Returns:
+        A cheaper plan, or None; whether it, or the known one, is now proved to be the cheapest.
     """
-    rolls = [a for a in stock.lengths for _ in range(min(most_rolls, math.ceil(sum(lengths) / a)))]
-    if len(rolls) * len(lengths) > _CELLS_MOST:
+    search = _Search(lengths, stock, shortest, known, bound)
+    for price, rolls in sorted(_mixes(stock, sum(lengths), most_rolls)):
+        search.try_mix(price, rolls)
+    return search.laid, search.nodes <= _NODES_MOST
+
+
+def _mixes(stock: Stock, total: int, most_rolls: int) -> Iterator[tuple[float, tuple[int, ...]]]:
+    for number in range(-(-total // stock.longest), most_rolls + 1):
+        for chosen in itertools.combinations_with_replacement(range(len(stock.lengths)), number):
+            rolls = tuple(stock.lengths[s] for s in chosen)
+            if sum(rolls) >= total:
+                yield math.fsum(stock.prices[s] for s in chosen), rolls
+
+
+@dataclass
+class _Search:
+    lengths: Sequence[int]
+    stock: Stock
+    shortest: Sequence[int]
+    known: float
+    bound: float
+    laid: Laid | None = None
+    nodes: int = 0
+    _rolls: tuple[int, ...] = field(init=False, default=())
+    _price: float = field(init=False, default=0.0)
+
+    def try_mix(self, price: float, rolls: tuple[int, ...]) -> None:
+        self._rolls, self._price = rolls, price
+        self._serve(0, [], list(rolls), 0)
+
+    def _floor(self, joins: int) -> float:
+        """What a choice with so many joins costs at least."""
+        return self._price + self.stock.join * joins + self.stock.penalty(sum(self._rolls) - sum(self.lengths))
+
+    def _is_cheaper(self, cost: float) -> bool:
+        return math.isinf(self.known) or cost < self.known - _SAME * max(1.0, self.known)
+
+    def _serve(self, demand: int, serving: Serving, room: list[int], joins: int) -> None:
+        forced = sum(-(-d // self.stock.longest) - 1 for d in self.lengths[demand:])
+        hopeless = not self._is_cheaper(self._floor(joins + forced))
+        self.nodes += 1
+        if hopeless or self.nodes > _NODES_MOST or self.known <= self.bound + _SAME * max(1.0, self.bound):
+            return
+        if demand == len(self.lengths):
+            if len({r for chosen in serving for r in chosen}) == len(self._rolls):
+                self._judge(serving, joins)
+            return
+        used = {r for chosen in serving for r in chosen}
+        least = self.shortest[demand]
+        for size in range(1, len(self._rolls) + 1):
+            if size > 1 and size * least > self.lengths[demand]:
+                return
+            for chosen in self._subsets(demand, size, used, room):
+                left = [a - least * (r in chosen) for r, a in enumerate(room)]
+                self._serve(demand + 1, [*serving, chosen], left, joins + size - 1)
+
+    def _is_next(self, r: int, used: set[int]) -> bool:
+        return all(q in used for q in range(r) if self._rolls[q] == self._rolls[r])
+
+    def _subsets(self, demand: int, size: int, used: set[int], room: list[int]) -> Iterator[tuple[int, ...]]:
+        """Rolls that could serve a demand; of fresh rolls of one length only the first ones."""
+        for chosen in itertools.combinations(range(len(self._rolls)), size):
+            taken = used | set(chosen)
+            if any(room[r] < self.shortest[demand] for r in chosen):
+                continue
+            if sum(self._rolls[r] for r in chosen) >= self.lengths[demand] and all(
+                    self._is_next(r, taken - {r}) for r in chosen if r not in used):
+                yield chosen
+
+    def _judge(self, serving: Serving, joins: int) -> None:
+        """The least that is lost with such a choice; kept when it makes the plan cheaper."""
+        spare = sum(self._rolls) - sum(self.lengths)
+        keepers: list[tuple[int, ...]] = [()]
+        if spare >= self.stock.useful:
+            keepers = [k for n in (1, 2) for k in itertools.combinations(range(len(self._rolls)), n)
+                       if n * self.stock.useful <= spare]
+        for kept in keepers:
+            pieces = _flow(self.lengths, self._rolls, self.shortest, serving, kept, self.stock.useful)
+            if pieces is None:
+                continue
+            left = [roll - sum(x for (r, _), x in pieces.items() if r == k) for k, roll in enumerate(self._rolls)]
+            cost = self._price + self.stock.join * joins + math.fsum(self.stock.penalty(a) for a in left)
+            if self._is_cheaper(cost):
+                self.known = cost
+                self.laid = [(roll, [(i, x) for (r, i), x in sorted(pieces.items()) if r == k])
+                             for k, roll in enumerate(self._rolls)]
+
+
+def _flow(lengths: Sequence[int], rolls: Sequence[int], shortest: Sequence[int], serving: Serving,
+          kept: tuple[int, ...], useful: int) -> dict[tuple[int, int], int] | None:
+    """Pieces for a choice of rolls, as little as possible from the rolls that keep an offcut; None when there are none.
+
+    Filling the other rolls first and only then those that keep an offcut loses the least, because a path that serves
+    more demand never takes anything back from a roll.
+    """
+    pieces = {(r, i): shortest[i] for i, chosen in enumerate(serving) for r in chosen}
+    need = [lengths[i] - shortest[i] * len(chosen) for i, chosen in enumerate(serving)]
+    room = [roll - useful * (r in kept) for r, roll in enumerate(rolls)]
+    for (r, _), piece in pieces.items():
+        room[r] -= piece
+    if min(need) < 0 or min(room) < 0:
         return None
-    from scipy.optimize import Bounds, LinearConstraint, milp
-
-    model = _Model(lengths, stock, shortest, rolls)
-    model.build(most_rolls)
-    prices = dict(zip(stock.lengths, stock.prices, strict=True))
-    cost = np.zeros(model.columns)
-    cost[: model.r] = [prices[a] for a in rolls]
-    cost[2 * model.r: 3 * model.r] = 1.0
-    cost[3 * model.r: 3 * model.r + model.n * model.r] = stock.join
-    whole = np.zeros(model.columns, dtype=np.int64)
-    whole[: 2 * model.r] = 1
-    whole[3 * model.r: 3 * model.r + model.n * model.r] = 1
-    high = np.full(model.columns, np.inf)
-    high[whole > 0] = 1.0
-    answer = milp(cost, integrality=whole, bounds=Bounds(np.zeros(model.columns), high),
-                  constraints=LinearConstraint(np.array(model.rows), np.array(model.low), np.array(model.high)),
-                  options={"node_limit": _NODES_MOST, "mip_rel_gap": 0.0})
-    if answer.status != 0 or answer.x is None:
-        return None
-    return _laid(answer.x, model)
+    for sinks in ([r for r in range(len(rolls)) if r not in kept], list(range(len(rolls)))):
+        while _augment(serving, shortest, pieces, need, room, sinks):
+            pass
+    return pieces if not any(need) else None
 
 
-def _laid(x: Floats, model: _Model) -> Laid | None:
-    """The pieces in whole micrometres; None when they do not add up exactly."""
-    laid: Laid = []
-    covered = [0] * model.n
-    for r, roll in enumerate(model.rolls):
-        pieces = [(i, round(float(x[model.piece(r, i)]) * PER_M)) for i in range(model.n)]
-        pieces = [(i, piece) for i, piece in pieces if piece > 0]
-        if not pieces:
-            continue
-        if sum(piece for _, piece in pieces) > roll or any(piece < model.shortest[i] for i, piece in pieces):
-            return None
-        for i, piece in pieces:
-            covered[i] += piece
-        laid.append((roll, pieces))
-    return laid if covered == list(model.lengths) else None
+def _augment(serving: Serving, shortest: Sequence[int], pieces: dict[tuple[int, int], int], need: list[int],
+             room: list[int], sinks: Sequence[int]) -> bool:
+    """Serves more of some demand along a path to a roll with room; False when there is no such path."""
+    came: dict[tuple[str, int], tuple[str, int] | None] = {("demand", i): None for i, n in enumerate(need) if n > 0}
+    waiting = list(came)
+    for kind, k in waiting:
+        if kind == "demand":
+            steps = [("roll", r) for r in serving[k]]
+        else:
+            if room[k] > 0 and k in sinks:
+                _push((kind, k), came, shortest, pieces, need, room)
+                return True
+            steps = [("demand", i) for i, chosen in enumerate(serving) if k in chosen and pieces[k, i] > shortest[i]]
+        for step in steps:
+            if step not in came:
+                came[step] = (kind, k)
+                waiting.append(step)
+    return False
+
+
+def _push(end: tuple[str, int], came: dict[tuple[str, int], tuple[str, int] | None], shortest: Sequence[int],
+          pieces: dict[tuple[int, int], int], need: list[int], room: list[int]) -> None:
+    path = [end]
+    while (before := came[path[-1]]) is not None:
+        path.append(before)
+    path.reverse()
+    amount = min(room[end[1]], need[path[0][1]])
+    for (kind, a), (_, b) in itertools.pairwise(path):
+        if kind == "roll":
+            amount = min(amount, pieces[a, b] - shortest[b])
+    for (kind, a), (_, b) in itertools.pairwise(path):
+        if kind == "demand":
+            pieces[b, a] += amount
+        else:
+            pieces[a, b] -= amount
+    need[path[0][1]] -= amount
+    room[end[1]] -= amount

@@ -260,12 +260,14 @@ def _joined(lengths: list[int], table: Stock, seconds: float) -> tuple[Laid, flo
     laid, status = _lay_all(groups, lengths, table, shortest)
     bound = aimed if small else joined_bound(lengths, table, most_rolls=most, known=aimed)
     cost = _cost(laid, table, sum(len(p) for _, p in laid) - len(lengths))
-    if len(lengths) <= _DIRECT_MOST and (cost > aimed + 1e-9 * max(1.0, aimed) or status == "greedy"):
-        exact = exact_layout(lengths, table, shortest, most)
-        if exact is not None:
-            laid = exact
-            status = "within the gap"
+    short = any(piece < shortest[k] for _, pieces in laid for k, piece in pieces)
+    if len(lengths) <= _DIRECT_MOST and (short or cost > aimed + 1e-9 * max(1.0, aimed)):
+        better, proved = exact_layout(lengths, table, shortest, most_rolls=most, known=math.inf if short else cost,
+                                      bound=aimed)
+        laid = better or laid
+        if proved and (better or not short):
             bound = _cost(laid, table, sum(len(p) for _, p in laid) - len(lengths))
+            status = "within the gap"
     return laid, bound, status
 
 

@@ -19,8 +19,9 @@ from planner.materials.roll_stock import Buy, Stock
 Grouping = list[list[int]]
 EXACT_MOST = 10
 _TOLERANCES_M = (0.05, 0.15, 0.3, 0.6, 1.0, 1.6, 2.5, 4.0, 6.0, 9.0)
-_TRIES_PER_SECOND = 40_000
+_TRIES_PER_SECOND = 15_000
 _SAMPLE = 192
+_FEW = 100
 _MANY = 600
 _NEAR = 2e-4
 
@@ -103,7 +104,8 @@ def filled_groups(lengths: Sequence[int], stock: Stock, most_rolls: int, seconds
         if best_cost - unjoined <= _NEAR * unjoined:
             return best
     if len(best) > 1 and _joins(best, lengths, stock) > 0:
-        best = _improved(best, lengths, stock, most_rolls, int(_TRIES_PER_SECOND * min(seconds, 2.0)))
+        tries = int(_TRIES_PER_SECOND * min(seconds, 2.0))
+        best = _improved(best, lengths, stock, most_rolls, tries if len(lengths) <= _FEW else tries // 3)
     return best
 
 

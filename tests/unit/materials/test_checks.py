@@ -1,0 +1,140 @@
+"""Checks of the order: each rule once kept and once broken."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+
+from unit.materials.works_of import APRON, BARB, CATALOGUE, ITEMS, MESH, fence_of, work_of
+
+from planner.findings import Finding
+from planner.materials.checks import RULES, check_materials
+from planner.materials.estimate import estimate
+from planner.materials.labour import labour
+from planner.materials.prices import Price, PriceList
+from planner.materials.roll_plan import plan_rolls, settle_joins
+from planner.materials.takeoff import SectionWork, roll_demands, take_off
+from planner.settings import Settings
+from planner.spec.catalogue import Catalogue
+
+LOOSE = Settings().changed({"waste_wire": 0.0, "waste_mesh": 0.0})
+
+
+def check(*works: SectionWork, settings: Settings = LOOSE, prices: PriceList | None = None, today: date | None = None,
+          allowed: dict[str, tuple[float, ...]] | None = None, catalogue: Catalogue = CATALOGUE) -> list[Finding]:
+    wanted = roll_demands(works, catalogue=catalogue, settings=settings, allowed=allowed or {})
+    plans = {item: settle_joins(plan_rolls(
+        demands, item=item, stock={a: a for a in ITEMS[item].stock_m}, join_cost=4.0, min_useful_m=10.0,
+        joins_allowed=settings.roll_joins_allowed, seconds=1.0, offcut_cost_per_m=1.0), demands)
+        for item, demands in wanted.items()}
+    rows = take_off(works, catalogue=catalogue, settings=settings, roll_plans=plans)
+    cost = None
+    if prices is not None:
+        cost = estimate(rows, labour(works, catalogue=catalogue, rolls=plans), prices, settings, today=today)
+    return list(check_materials(works, rows, catalogue=catalogue, settings=settings, roll_plans=plans, prices=prices,
+                                cost=cost))
+
+
+def found(findings: list[Finding], rule: str) -> list[Finding]:
+    assert rule in RULES
+    return [f for f in findings if f.rule == rule]
+
+
+def test_a_margin_below_the_uncertainty_of_the_length_asks_for_one_more_roll():
+    # 7 rolls leave 4 m, and the length is known to 6 m at the chance chosen
+    work = work_of("A1", 1396.0 - 0.6, fence_of(mesh=MESH), sd_m=6.0 / 1.2816)
+    (finding,) = found(check(work), "materials-01")
+    assert "7 rolls leave 4 m over the net length" in finding.message
+    assert "takes 1600 m" in finding.message
+    assert finding.remedy.startswith("Order 8 rolls")
+
+
+def test_a_margin_above_it_is_enough():
+    assert not found(check(work_of("A1", 1350.0, fence_of(mesh=MESH), sd_m=6.0 / 1.2816)), "materials-01")
+
+
+def test_a_margin_of_a_few_per_cent_is_told_even_for_lengths_known_well():
+    # four barbed wires on both sides of a creek: 5 coils of 500 m leave 60 m
+    fence = fence_of(*(replace(BARB, name=f"barb {k}", height_m=k / 4) for k in range(1, 5)))
+    (finding,) = found(check(work_of("A1", 304.0, fence), work_of("A2", 300.0, fence, from_m=340.0)), "materials-01")
+    assert "5 rolls leave only 60 m, 2.5% of the net length" in finding.message
+
+
+def test_a_plan_length_of_just_seven_rolls_is_a_trap():
+    parts = (262.0, 263.1, 313.4, 292.6, 280.9)
+    flat = (260.0, 260.0, 310.0, 290.0, 280.0)
+    works = [work_of(f"A{k + 1}", along, fence_of(mesh=MESH), plan_m=plan, from_m=sum(flat[:k]))
+             for k, (along, plan) in enumerate(zip(parts, flat, strict=True))]
+    (finding,) = found(check(*works), "materials-02")
+    assert "plan length of 1400 m would take 7 rolls of 200 m" in finding.message
+    assert "it is 1415 m: short by 15 m on 7" in finding.message
+    assert finding.remedy == "Order for the slope length: 8 rolls of 200 m."
+
+
+def test_a_plan_length_that_takes_as_many_rolls_is_none():
+    assert not found(check(work_of("A1", 395.0, fence_of(mesh=MESH), plan_m=390.0)), "materials-02")
+
+
+def test_a_roll_join_out_of_place_names_section_and_chainage():
+    work = work_of("A1", 399.4, fence_of(mesh=MESH), from_m=1000.0)
+    (finding,) = found(check(work, allowed={"A1": (1150.0,)}), "materials-03")
+    assert finding.place.section == "A1"
+    assert finding.place.chainage_m is not None
+    assert 1190.0 < finding.place.chainage_m < 1210.0
+    assert not found(check(work, allowed={"A1": (1199.7,)}), "materials-03")
+
+
+def price_of(item: str, unit: str, pack: float, dated: date = date(2026, 7, 1)) -> Price:
+    return Price(item, unit, pack, Decimal("5.00"), "store", dated)
+
+
+def prices_of(*prices: Price) -> PriceList:
+    return PriceList({(p.item, p.pack): p for p in prices})
+
+
+def test_missing_stale_and_mismatched_prices_are_told():
+    work = work_of("A1", 100.0, fence_of(BARB), steel=9)
+    findings = check(work, prices=prices_of(price_of("steel", "each", 10.0, date(2025, 1, 1)), price_of("barb", "kg", 25.0),
+                                            price_of("tie", "each", 100.0)), today=date(2026, 7, 2))
+    (missing,) = found(findings, "materials-04")
+    assert "There is no price for Barbed wire, labour: the total is incomplete." in missing.message
+    (stale,) = found(findings, "materials-05")
+    assert stale.message == "Prices older than 180 days: Steel star post 1.65 m."
+    (mismatch,) = found(findings, "materials-06")
+    assert "priced by kg but counted in m" in mismatch.message
+
+
+def test_a_full_fresh_price_list_says_nothing():
+    work = work_of("A1", 100.0, fence_of(BARB), steel=9)
+    prices = prices_of(price_of("steel", "each", 10.0), price_of("barb", "m", 500.0), price_of("tie", "each", 100.0),
+                       price_of("labour", "h", 1.0))
+    findings = check(work, prices=prices, today=date(2026, 7, 2))
+    assert not [f for f in findings if f.rule in ("materials-04", "materials-05", "materials-06")]
+
+
+def test_an_unknown_mass_is_told_once():
+    (finding,) = found(check(work_of("A1", 100.0, fence_of(BARB, nettings=(APRON,)))), "materials-07")
+    assert finding.message.startswith("The mass is not known of: Netting 300 mm.")
+    assert not found(check(work_of("A1", 100.0, fence_of(BARB))), "materials-07")
+
+
+def test_mesh_without_a_fixing_on_one_kind_of_post_is_an_error():
+    bare = fence_of(mesh=replace(MESH, staples_per_timber_post=0))
+    (finding,) = found(check(work_of("A1", 100.0, bare, timber=3), work_of("A2", 90.0, bare, timber=3)), "materials-08")
+    assert finding.message == "The mesh of 'test fence' has no fixing on its timber posts."
+    assert not found(check(work_of("A1", 100.0, bare, steel=3)), "materials-08")
+
+
+def test_a_roll_heavier_than_the_payload_is_an_error():
+    work = work_of("A1", 100.0, fence_of(mesh=MESH))
+    (finding,) = found(check(work, settings=LOOSE.changed({"trailer_payload_kg": 84.0})), "materials-09")
+    assert "One piece of Mesh 8/90/30 weighs 85 kg, more than the trailer's 84 kg." == finding.message
+    assert not found(check(work, settings=LOOSE.changed({"trailer_payload_kg": 84.81})), "materials-09")
+
+
+def test_joins_that_cannot_be_avoided_are_told_where_none_are_allowed():
+    work = work_of("A1", 450.0, fence_of(mesh=MESH))
+    (finding,) = found(check(work, settings=LOOSE.changed({"roll_joins_allowed": False})), "materials-10")
+    assert "mesh needs 2 joins" in finding.message
+    assert not found(check(work), "materials-10")

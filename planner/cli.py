@@ -85,7 +85,7 @@ def _parser() -> tuple[_Parser, tuple[str, ...]]:
     parser.add_argument("--version", action="version", version=f"strainwright {__version__}")
     parser.add_argument("--quiet", action="store_true", help="show no progress bar")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
-    for add in (_demo, _plan, _pack, _check, _fences, _prices):
+    for add in (_demo, _plan, _pack, _check, _fences, _prices, _divide, _traverse):
         add(commands)
     for command in commands.choices.values():
         command.add_argument("--quiet", action="store_true", default=argparse.SUPPRESS, help="show no progress bar")
@@ -145,3 +145,46 @@ def _prices(commands: argparse._SubParsersAction[_Parser]) -> None:
                     help="item, unit, pack, price, supplier, date, tax class")
 
 
+def _divide(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("divide", help="divide a paddock into parts of equal or given areas")
+    it.add_argument("boundary", metavar="BOUNDARY", help="file with the paddock, or a closed line of the job")
+    it.add_argument("--name", default="", help="which paddock of a file with several")
+    it.add_argument("--parts", type=int, default=None, metavar="N", help="so many equal parts")
+    it.add_argument("--areas", default="", metavar="HA,...", help="area of each part in order; one may be 'rest'")
+    it.add_argument("--bearing", default="", metavar="DEG|best",
+                    help="bearing of the fences, from grid north; best (the default) is that of least new fence")
+    it.add_argument("--from-point", default="", metavar="X,Y", help="fences from a point, such as a trough, in the "
+                    "job's grid")
+    it.add_argument("--lane-width", type=float, default=None, metavar="M",
+                    help="fences off a lane of this width, through the middle unless --lane says where")
+    it.add_argument("--lane", default="", metavar="LINE", help="line of the job along which the lane runs")
+    it.add_argument("--lane-side", choices=("centre", "left", "right"), default="centre",
+                    help="where the lane lies from its line")
+    it.add_argument("--left-parts", type=int, default=None, metavar="N", help="how many parts lie left of the lane")
+    _job_of_lines(it)
+
+
+def _traverse(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("traverse", help="run bearings and distances into a line, and find what does not close")
+    it.add_argument("legs", type=Path, metavar="LEGS.csv", help="bearing, distance; for a curve radius, hand, arc or "
+                    "chord; with headings, or in that order")
+    it.add_argument("--start", required=True, metavar="E,N", help="east and north of the start, in metres")
+    it.add_argument("--units", choices=("m", "ft", "chain"), default="m", help="unit of distances that state none")
+    it.add_argument("--packed-dms", action="store_true", help="92.1420 means 92 degrees, 14 minutes, 20 seconds")
+    it.add_argument("--close", default="", metavar="start|none|E,N",
+                    help="where it should end; its start, when it comes near it, unless said")
+    it.add_argument("--adjust", action="store_true", help="share the misclose out by the compass rule")
+    it.add_argument("--arc-within", type=float, default=0.05, metavar="M", help="how far chords may leave an arc")
+    it.add_argument("--arc-step", type=float, default=None, metavar="M", help="longest stretch of arc under one chord")
+    it.add_argument("--name", default="", help="name of the line; that of the file unless said")
+    it.add_argument("--accuracy", choices=("survey", "rtk", "dgnss", "handheld", "traced", "unknown"), default="",
+                    help="accuracy class of its corners")
+    _job_of_lines(it)
+
+
+def _job_of_lines(it: _Parser) -> None:
+    it.add_argument("--job", type=Path, required=True, help="job file, NAME.job.gpkg; made when it is not there")
+    it.add_argument("--fence", default="", metavar="KEY", help="fence type (see 'strainwright fences')")
+    it.add_argument("--crs", default="", metavar="CODE", help="coordinate system of what states none: EPSG:7855")
+    it.add_argument("--ground", action="append", type=Path, default=[], metavar="FILE",
+                    help="terrain raster or survey points with levels; may be repeated, best first")

@@ -95,6 +95,7 @@ class Division(SameByValue):
         gates: Gates proposed in the lane's fences, one a part.
         end_gates: Gates proposed in the paddock's edge at the ends of the lane.
         findings: What is worth a look about the parts.
+        from_point: Whether the fences run from a point.
     """
 
     parts: tuple[Part, ...]
@@ -106,6 +107,7 @@ class Division(SameByValue):
     gates: tuple[Gate, ...] = ()
     end_gates: tuple[Gate, ...] = ()
     findings: tuple[Finding, ...] = ()
+    from_point: bool = False
 
 
 @dataclass(frozen=True)
@@ -175,7 +177,8 @@ def _told(cuts: _Cuts, land: Land, origin: Floats, waters: Mapping[str, tuple[Me
                   for i, (piece, area) in enumerate(zip(lands, cuts.wanted, strict=True), 1))
     return Division(parts, fences, float(sum(np.hypot(*np.diff(xy, axis=0).T).sum() for xy in fences)),
                     cuts.bearing_deg, lane, len(cuts.rims), inner, ends,
-                    tuple(check_parts(parts, lane=lane, waters=waters, gates=known)))
+                    tuple(check_parts(parts, lane=lane, waters=waters, gates=known)),
+                    isinstance(how, Radiating))
 
 
 def _land_of(boundary: shapely.Polygon) -> tuple[Land, Floats]:

@@ -10,6 +10,7 @@ import shapely
 
 from planner.alignment.division_fences import Land, without_crumbs
 from planner.alignment.division_shapes import Part
+from planner.alignment.division_sweeps import ParallelSweep, cut_at, edges_of
 from planner.alignment.line import Gate
 from planner.errors import OutOfRange
 from planner.geometry.arrays import Floats
@@ -84,6 +85,23 @@ def bearing_across(xy: Floats) -> Degree:
     if not np.hypot(east, north):
         raise OutOfRange("the lane ends where it starts", remedy="give a line from one side of the paddock to another")
     return float(np.degrees(np.arctan2(east, north)) - 90.0) % 180.0
+
+
+def middle_lane(land: Land) -> Floats:
+    """A line along a paddock's length that leaves as much land on its left as on its right. [m] Shape (2, 2).
+
+    Args:
+        land: The paddock.
+    """
+    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(land))
+    sides = np.diff(corners[:3], axis=0)
+    along = sides[int(np.argmax(np.hypot(*sides.T)))]
+    origin = corners.mean(axis=0)
+    sweep = ParallelSweep(*(xy - origin for xy in edges_of(land)), np.degrees(np.arctan2(along[:1], along[1:])))
+    at = float(cut_at(sweep, np.array([land.area / 2.0]))[0, 0])
+    right, ahead = (axis[0] for axis in sweep.axes())
+    return np.array([origin + at * right - ahead * np.hypot(*along) / 2, origin + at * right
+                     + ahead * np.hypot(*along) / 2])
 
 
 def lane_gates(parts: Sequence[Part], lane: Land, fences: Sequence[Floats], edge: shapely.Geometry,

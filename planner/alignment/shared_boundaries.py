@@ -202,9 +202,9 @@ def _misfits(names: Sequence[str], lands: Any, within_m: Metre) -> list[Misfit]:
     tree = shapely.STRtree(lands)
     pairs = tree.query(lands, predicate="intersects")
     pairs = pairs[:, pairs[0] < pairs[1]]
+    both = shapely.intersection(lands[pairs[0]], lands[pairs[1]])
     found = [Misfit("overlap", (names[i], names[j]), *facts)
-             for i, j, common in zip(*pairs.tolist(), shapely.intersection(lands[pairs[0]], lands[pairs[1]]), strict=True)
-             for facts in _pieces(common)]
+             for i, j, common in zip(*pairs.tolist(), both, strict=True) for facts in _pieces(common)]
     if within_m > 0.0:
         whole = shapely.union_all(lands)
         reach = within_m / 2

@@ -1,0 +1,131 @@
+"""Lines that a command worked out, added to a job, levelled, planned and saved."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from planner.alignment.line import FenceLine
+from planner.commands.bar import Watched
+from planner.commands.plan import line_told
+from planner.errors import FileTrouble, OutOfRange, PlannerError
+from planner.files.derived_layers import derived_layers
+from planner.files.job_file import is_job_file, read_job, write_job
+from planner.files.survey_in import Wanted, new_job, survey_into
+from planner.findings import Finding
+from planner.job.derive import catalogue_of, plan_job
+from planner.job.edits import AddLine
+from planner.job.edits.lines import free_name
+from planner.job.job import Job
+from planner.progress import Part
+from planner.settings import Settings
+from planner.units import Metre
+
+_USUAL_FENCE = "general-mesh"
+
+
+@dataclass(frozen=True)
+class Saved:
+    """A job that was saved with more lines.
+
+    Attributes:
+        names: Names that the new lines were given.
+        findings: What was noticed about their ground.
+        told: One sentence for each new line, and one for the job.
+    """
+
+    names: tuple[str, ...]
+    findings: tuple[Finding, ...]
+    told: tuple[str, ...]
+
+
+def job_at(path: Path) -> Job:
+    """The job of a path: the one that is there, or an empty one without a grid.
+
+    Args:
+        path: Where the job is or shall be.
+
+    Raises:
+        FileTrouble: It is not named as a job, or there is no such folder.
+        JobTrouble: It cannot be opened.
+    """
+    if not is_job_file(path):
+        raise FileTrouble("a job file is named NAME.job.gpkg", where=str(path),
+                          remedy=f"say --job {path.with_suffix('') if path.suffix else path}.job.gpkg")
+    if not path.parent.is_dir():
+        raise FileTrouble("there is no such folder", where=str(path.parent), remedy="make it, or name another")
+    return read_job(path) if path.exists() else new_job(path.name[:-len(".job.gpkg")], Settings())
+
+
+def fence_of(key: str, job: Job) -> str:
+    """The fence type of new lines: the one asked for, else that of the job's first line, else the usual one.
+
+    Args:
+        key: Fence type key; empty when none was asked for.
+        job: The job.
+
+    Raises:
+        PlannerError: There is no such fence type.
+    """
+    if not key:
+        return job.lines[0].fence if job.lines else _USUAL_FENCE
+    if key not in catalogue_of(job).fences:
+        raise PlannerError(f"there is no fence type '{key}'", remedy="'strainwright fences' lists them")
+    return key
+
+
+def position_of(text: str, option: str) -> tuple[Metre, Metre]:
+    """East and north from ``E,N``. [m]
+
+    Args:
+        text: As written.
+        option: Which option it was given to.
+
+    Raises:
+        OutOfRange: It is not two numbers.
+    """
+    parts = text.replace(";", ",").split(",")
+    try:
+        east, north = (float(part) for part in parts)
+    except ValueError:
+        raise OutOfRange(f"'{text}' is no position", where=option,
+                         remedy="give east and north in metres, as 455200,5951800") from None
+    if not (abs(east) < 1e8 and abs(north) < 1e8):
+        raise OutOfRange(f"'{text}' is no position on a grid", where=option, remedy="give east and north in metres")
+    return east, north
+
+
+def save_with(path: Path, job: Job, lines: Sequence[FenceLine], *, grounds: Sequence[Path], stated: str,
+              notes: Sequence[str], quiet: bool) -> Saved:
+    """Adds lines to a job, takes the ground along them, plans the job anew and saves it.
+
+    Args:
+        path: Where the job is or shall be.
+        job: The job, with a grid.
+        lines: New lines.
+        grounds: Terrain rasters and files of surveyed points, best first; surveyed points of the job serve as well.
+        stated: Coordinate system of grounds that state none.
+        notes: What to write down in the job.
+        quiet: True when no progress bar shall be shown.
+
+    Raises:
+        PlannerError: A ground cannot be read, or the job cannot be planned or saved; it then stays as it was.
+    """
+    names: list[str] = []
+    for line in lines:
+        names.append(free_name(line.name, job))
+        job = AddLine(line).apply(job)
+    job = replace(job, notes=tuple(dict.fromkeys((*job.notes, *notes))))
+    findings: tuple[Finding, ...] = ()
+    with Watched(quiet=quiet) as progress:
+        if grounds or job.points:
+            surveyed = survey_into(job, [], grounds, Wanted(fence=job.lines[-1].fence, stated=stated),
+                                   progress=Part(progress, 0.0, 0.5))
+            job, findings = surveyed.job, surveyed.findings
+        plan = plan_job(job, progress=Part(progress, 0.5, 0.95))
+        write_job(path, job, derived_layers(plan))
+    told = [line_told(line) for line in plan.lines if line.line.name in names]
+    told.append(f"{path}: {len(plan.lines)} {'line' if len(plan.lines) == 1 else 'lines'}, {len(plan.findings)} to "
+                f"look at; 'strainwright check {path}' lists them.")
+    return Saved(tuple(names), findings, tuple(told))

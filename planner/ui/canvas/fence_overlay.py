@@ -23,6 +23,9 @@ LINE_POST_PX = 12.0
 """Line posts are drawn once neighbours stand farther apart than this on the screen. [px]"""
 APART_PX = 15.0
 """Symbols nearer to each other than this hide the lighter one. [px]"""
+FAR_M_PX = 1.5
+LIGHT_MARKS = frozenset({"rise", "dip", "deviation", "sight peg"})
+"""Marks drawn smaller where a pixel covers more than ``FAR_M_PX``, so that ends and corners stand out."""
 PARTS = frozenset({"bands", "posts", "line posts", "joins", "labels", "pegs"})
 
 
@@ -212,7 +215,8 @@ class FenceOverlay:
                 mark = shapes.marks[i]
                 accent = mark.section == self.in_hand and mark.what == "join"
                 symbol = "end" if mark.symbol == "gate" else mark.symbol
-                self._store.draw(painter, symbol, x, y, size_px=9.0 if mark.symbol == "gate" else None,
+                light = mark.symbol in LIGHT_MARKS and view.units_per_px > FAR_M_PX
+                self._store.draw(painter, symbol, x, y, size_px=9.0 if mark.symbol == "gate" or light else None,
                                  ink=theme.accent if accent else theme.ink, ground=theme.ground)
 
     def _kept_marks(self, view: MapView) -> Integers:

@@ -100,9 +100,9 @@ class GridLines:
         line = QColor(theme.faint)
         line.setAlpha(46)
         for x in xs:
-            painter.fillRect(QRectF(x, 0, 1, view.height), line)
+            painter.fillRect(x, 0, 1, view.height, line)
         for y in ys:
-            painter.fillRect(QRectF(0, y, view.width, 1), line)
+            painter.fillRect(0, y, view.width, 1, line)
         painter.setFont(self._font)
         metrics = QFontMetricsF(self._font)
         high = metrics.height()

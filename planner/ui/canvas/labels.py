@@ -125,7 +125,9 @@ def draw_labels(painter: QPainter, placed: Iterable[Placed], view: MapView, dirt
         accent = one.label.has_accent
         card = QColor(theme.accent if accent else theme.card)
         card.setAlpha(255 if accent else 236)
-        painter.setPen(QPen(QColor(theme.accent if accent else theme.grid), 1.0))
+        edge = QColor(theme.accent if accent else theme.faint)
+        edge.setAlpha(255 if accent else 110)
+        painter.setPen(QPen(edge, 1.0))
         painter.setBrush(card)
         painter.drawRoundedRect(box, 3.0, 3.0)
         painter.setPen(QColor(theme.on_accent if accent else theme.ink))

@@ -17,7 +17,7 @@ MOST_CONTOURS = 400
 
 
 def hillshade(levels: Any, cell_m: float, *, azimuth_deg: float = 315.0, height_deg: float = 45.0,
-              steepen: float = 1.6) -> Any:
+              steepen: float = 2.2) -> Any:
     """Brightness of a terrain lit from one side and, half as strong, from straight above.
 
     Args:

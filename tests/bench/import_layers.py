@@ -1,0 +1,54 @@
+"""How long until a million imported corners can be seen, and until every level is ready; and what memory they take.
+
+    python tests/bench/import_layers.py [corners]
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from time import perf_counter
+
+from PySide6.QtWidgets import QApplication
+from snap import layer
+
+from planner.ui.canvas.map_canvas import MapCanvas
+
+
+def megabytes() -> float:
+    """Memory that this process holds. [MB] 0 where the system does not say."""
+    statm = Path("/proc/self/statm")
+    return int(statm.read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE") / 1e6 if statm.exists() else 0.0
+
+
+def main() -> None:
+    """Prints a table."""
+    application = QApplication.instance() or QApplication([])
+    corners = int(sys.argv[1]) if len(sys.argv) > 1 else 1_000_000
+    layers = [layer(corners // 3, seed) for seed in (1, 2, 3)]
+    canvas = MapCanvas()
+    canvas.resize(1600, 1000)
+    canvas.show()
+    application.processEvents()
+    before, done, seen = megabytes(), [], []
+    canvas.settled.connect(lambda: seen.append(perf_counter()))
+    canvas.layers_ready.connect(lambda: done.append(perf_counter()))
+    begun = perf_counter()
+    canvas.set_layers(layers)
+    canvas.fit()
+    longest, last = 0.0, perf_counter()
+    while not done or not canvas.is_settled:
+        application.processEvents()
+        now = perf_counter()
+        longest, last = max(longest, now - last), now
+    for _ in range(50):
+        application.processEvents()
+    first = next((at for at in seen if at > begun + 0.02), seen[-1])
+    print(f"{corners} corners: usable {first - begun:.2f} s, ready {done[0] - begun:.2f} s, "
+          f"longest hold of the window {longest * 1e3:.0f} ms, memory {megabytes() - before:.0f} MB")
+    canvas.close()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,273 @@
+"""Draws the long section: ground, wires, pickets, posts, bands of sections, joins, tension."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
+
+from planner.geometry.arrays import Floats
+from planner.job.plan import LinePlan
+from planner.job.roll_joins import SectionJoin
+from planner.render.symbols import SYMBOL_OF_JOIN, draw_symbol
+from planner.sections.strains import Section
+from planner.ui.document import Selection
+from planner.ui.measures import Measures
+from planner.ui.strip.reading import RunFigures
+from planner.ui.strip.scale import StripScale, round_step
+from planner.ui.theme import Theme
+from planner.units import Metre
+
+BAND_PX = 20.0
+LANE_PX = 26.0
+_PICKET_PX = 9.0
+_LEAST_POST_PX = 5.0
+LEAN_SHOWN = 3.0
+"""Leans are drawn this many times as large as they are, so that a few degrees can be seen."""
+_MARK_ROOM_PX = 10.0
+_ALWAYS, _CHOSEN = 1000.0, 2000.0
+
+
+@dataclass(frozen=True)
+class _Mark:
+    """A symbol that stands on the strip."""
+
+    chainage_m: Metre
+    symbol: str
+    size_px: float
+    weight: float
+
+
+class StripPainter:
+    """Draws one line's long section.
+
+    Args:
+        plan: Plan of the line.
+        joins: Section id to its joins.
+        figures: Lean and tension along its sub-runs.
+        look: Theme.
+        measures: How lengths are told.
+    """
+
+    def __init__(self, plan: LinePlan, joins: dict[str, tuple[SectionJoin, ...]], figures: Sequence[RunFigures],
+                 look: Theme, measures: Measures) -> None:
+        self.plan, self.joins, self.figures, self.look, self.measures = plan, joins, figures, look, measures
+        fence = plan.fence
+        self.height_m = fence.height_m
+        self.low_wire_m = (fence.mesh.gap_below_m if fence.mesh else min(s.height_m for s in fence.strands))
+
+    def draw(self, painter: QPainter, scale: StripScale, selection: Selection) -> None:
+        """Draws everything but the cursor.
+
+        Args:
+            painter: Where.
+            scale: How the line lies there.
+            selection: What is in hand.
+        """
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        self._bands(painter, scale, selection)
+        self._levels(painter, scale)
+        self._ground(painter, scale)
+        painter.save()
+        painter.setClipRect(scale.field.adjusted(-4, 0, 4, LANE_PX))
+        for section in self.plan.sections:
+            if section.to_m >= scale.from_m and section.from_m <= scale.to_m:
+                self._fence(painter, scale, section, selection)
+        self._posts(painter, scale, selection)
+        self._marks(painter, scale, selection)
+        painter.restore()
+        self._tension(painter, scale)
+
+    def _bands(self, painter: QPainter, scale: StripScale, selection: Selection) -> None:
+        colours = self.look.map
+        painter.setFont(self.look.font(8.5))
+        for number, section in enumerate(self.plan.sections):
+            left, right = float(scale.x(section.from_m)), float(scale.x(section.to_m))
+            if right < scale.field.left() or left > scale.field.right():
+                continue
+            left, right = max(left, scale.field.left()), min(right, scale.field.right())
+            band = QRectF(left, scale.field.top() - BAND_PX, right - left, scale.field.height() + BAND_PX)
+            in_hand = section.id == selection.section
+            tone = QColor(colours.soft if in_hand else colours.sections[number % len(colours.sections)])
+            tone.setAlphaF(0.85 if in_hand else 0.10)
+            painter.fillRect(band, tone)
+            painter.setPen(QColor(self.look.accent if in_hand else self.look.soft_ink))
+            self._band_text(painter, section, QRectF(left, band.top(), right - left, BAND_PX), in_hand)
+
+    def _band_text(self, painter: QPainter, section: Section, room: QRectF, in_hand: bool) -> None:
+        if section.is_gate:
+            return
+        wide = painter.fontMetrics()
+        length = self.measures.length(section.slope_length_m)
+        texts = [section.id]
+        if section.is_crossing:
+            texts = [f"{section.id}  crossing  {length}", f"{section.id} crossing", section.id]
+        elif section.id in self.plan.joins:
+            pull = self.measures.force(self.plan.fence.pull_n, 1)
+            texts = [f"{section.id}   {length}   {pull}", f"{section.id}  {length}", section.id]
+        text = next((t for t in texts if wide.horizontalAdvance(t) < room.width() - 8), "")
+        if text:
+            font = painter.font()
+            font.setWeight(font.Weight.DemiBold if in_hand else font.Weight.Normal)
+            painter.setFont(font)
+            painter.drawText(room, Qt.AlignmentFlag.AlignCenter, text)
+
+    def _levels(self, painter: QPainter, scale: StripScale) -> None:
+        painter.setFont(self.look.font(8.0))
+        field = scale.field
+        step = round_step(scale.high_m - scale.low_m, max(int(field.height() / 26), 2))
+        for level in np.arange(np.ceil(scale.low_m / step) * step, scale.high_m + 1e-9, step):
+            y = float(scale.y(float(level)))
+            painter.setPen(QPen(QColor(self.look.map.grid), 1))
+            painter.drawLine(QLineF(field.left(), y, field.right(), y))
+            painter.setPen(QColor(self.look.soft_ink))
+            painter.drawText(QRectF(0, y - 8, field.left() - 6, 16), Qt.AlignmentFlag.AlignRight
+                             | Qt.AlignmentFlag.AlignVCenter, self.measures.figure(float(level), 0))
+        step = round_step(scale.to_m - scale.from_m, max(int(field.width() / 90), 2))
+        for at in np.arange(np.ceil(scale.from_m / step) * step, scale.to_m + 1e-9, step):
+            x = float(scale.x(float(at)))
+            painter.setPen(QPen(QColor(self.look.edge), 1))
+            painter.drawLine(QLineF(x, field.bottom(), x, field.bottom() + 4))
+            painter.setPen(QColor(self.look.soft_ink))
+            painter.drawText(QRectF(x - 45, field.bottom() + LANE_PX + 3, 90, 15), Qt.AlignmentFlag.AlignCenter,
+                             self.measures.figure(float(at), 0))
+
+    def _ground(self, painter: QPainter, scale: StripScale) -> None:
+        x, y = _thinned(self.plan.ground.chainage_m, self.plan.ground.level_m, scale)
+        outline = [QPointF(a, b) for a, b in zip(x.tolist(), y.tolist(), strict=True)]
+        soil = QColor(self.look.map.lines["contour"])
+        soil.setAlphaF(0.9)
+        painter.save()
+        painter.setClipRect(scale.field.adjusted(0, -BAND_PX, 0, 1))
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(soil)
+        painter.drawPolygon(QPolygonF([QPointF(x[0], scale.field.bottom()), *outline,
+                                       QPointF(x[-1], scale.field.bottom())]))
+        painter.setPen(QPen(QColor(self.look.map.lines["index contour"]), 1.4))
+        painter.drawPolyline(QPolygonF(outline))
+        painter.restore()
+
+    def _fence(self, painter: QPainter, scale: StripScale, section: Section, selection: Selection) -> None:
+        if section.is_gate:
+            return
+        chain = self.plan.chain
+        inside = (chain.chainage_m > section.from_m) & (chain.chainage_m < section.to_m)
+        at = np.concatenate(([section.from_m], chain.chainage_m[inside], [section.to_m]))
+        foot = np.interp(at, chain.chainage_m, chain.level_m)
+        in_hand = section.id == selection.section
+        ink = QColor(self.look.accent if in_hand else self.look.ink)
+        if section.is_crossing:
+            ink = QColor(self.look.map.lines["water"])
+        self._pickets(painter, scale, section, ink)
+        painter.setPen(QPen(ink, 1.4 if in_hand else 1.1))
+        for height in (self.low_wire_m, self.height_m):
+            painter.drawPolyline(QPolygonF([QPointF(float(a), float(b)) for a, b in
+                                            zip(scale.x(at), scale.y(foot + height), strict=True)]))
+
+    def _pickets(self, painter: QPainter, scale: StripScale, section: Section, ink: QColor) -> None:
+        """Pickets, or where there is no mesh nothing; each leans as the mesh does, many times as far."""
+        mesh = self.plan.fence.mesh
+        if mesh is None or section.is_crossing:
+            return
+        step = max(_PICKET_PX / scale.px_per_m, mesh.picket_spacing_m)
+        faint = QColor(ink)
+        faint.setAlphaF(0.5)
+        painter.setPen(QPen(faint, 1.0))
+        lines = []
+        for run in self.figures:
+            if run.section != section.id:
+                continue
+            at = np.arange(run.at_m[0] + step / 2, run.at_m[-1], step)
+            foot = np.interp(at, self.plan.chain.chainage_m, self.plan.chain.level_m)
+            low, high = scale.y(foot + self.low_wire_m), scale.y(foot + self.height_m)
+            shift = np.tan(np.radians(LEAN_SHOWN * np.interp(at, run.at_m, run.lean_deg))) * (low - high) / 2
+            x = scale.x(at)
+            lines += [QLineF(float(a + d), float(b), float(a - d), float(c))
+                      for a, b, c, d in zip(x, low, high, shift, strict=True)]
+        painter.drawLines(lines)
+
+    def _posts(self, painter: QPainter, scale: StripScale, selection: Selection) -> None:
+        plan = self.plan
+        if not plan.posts:
+            return
+        at = np.array([post.chainage_m for post in plan.posts])
+        level = plan.ground.level_at(at)
+        x, foot, head = scale.x(at), scale.y(level), scale.y(level + self.height_m + 0.1)
+        seen = (x >= scale.field.left() - 1) & (x <= scale.field.right() + 1)
+        near = len(at) > 1 and float(np.median(np.diff(x))) < _LEAST_POST_PX
+        ink = QColor(self.look.ink)
+        thin = QPen(ink, 1.2)
+        for i in np.flatnonzero(seen).tolist():
+            post, column = plan.posts[i], float(x[i])
+            chosen = plan.post_names[i] == selection.post
+            if post.kind == "line":
+                if not near or chosen:
+                    painter.setPen(QPen(QColor(self.look.accent), 2.4) if chosen else thin)
+                    painter.drawLine(QLineF(column, float(foot[i]) + 2, column, float(head[i])))
+                continue
+            if post.kind not in ("rise", "dip", "deviation"):
+                painter.fillRect(QRectF(column - 2.5, float(head[i]) - 3, 5, float(foot[i] - head[i]) + 8),
+                                 QColor(self.look.accent) if chosen else ink)
+
+    def _marks(self, painter: QPainter, scale: StripScale, selection: Selection) -> None:
+        """Joins, rises, dips and deviations; where there is no room for all, the weightier ones."""
+        taken: dict[bool, list[float]] = {True: [], False: []}
+        for mark in sorted(self._all_marks(selection), key=lambda m: -m.weight):
+            x = float(scale.x(mark.chainage_m))
+            above = mark.symbol != "dip"
+            if not scale.field.left() - 4 <= x <= scale.field.right() + 4:
+                continue
+            if mark.weight < _ALWAYS and any(abs(x - other) < _MARK_ROOM_PX for other in taken[above]):
+                continue
+            taken[above].append(x)
+            level = float(self.plan.ground.level_at(mark.chainage_m))
+            y = float(scale.y(level + self.height_m)) - mark.size_px * 0.85 if above else float(scale.y(level)) + 8
+            draw_symbol(painter, mark.symbol, QPointF(x, y), size_px=mark.size_px,
+                        ink=self.look.accent if mark.weight >= _CHOSEN else self.look.ink, ground=self.look.card)
+
+    def _all_marks(self, selection: Selection) -> list[_Mark]:
+        marks = [_Mark(post.chainage_m, post.kind, 10.0,
+                       _CHOSEN if name == selection.post else abs(post.break_deg) + abs(post.turn_deg))
+                 for post, name in zip(self.plan.posts, self.plan.post_names, strict=True)
+                 if post.kind in ("rise", "dip", "deviation")]
+        for join in (join for found in self.joins.values() for join in found):
+            chosen = selection.join_m is not None and abs(selection.join_m - join.chainage_m) < 0.01
+            marks.append(_Mark(join.chainage_m, SYMBOL_OF_JOIN[join.kind], 11.0 if join.kind == "roll" else 16.0,
+                               _CHOSEN if chosen else 1.5 if join.kind == "roll" else _ALWAYS))
+        return marks
+
+    def _tension(self, painter: QPainter, scale: StripScale) -> None:
+        """Tension left along each sub-run, in a lane under the ground; the lane is 60 % to 100 % of the pull."""
+        lane = QRectF(scale.field.left(), scale.field.bottom() + 4, scale.field.width(), LANE_PX - 6)
+        painter.save()
+        painter.setClipRect(lane.adjusted(0, -1, 0, 1))
+        least = self.plan.inputs.settings.far_end_ratio_min
+        y_of = lambda share: lane.bottom() - (share - 0.6) / 0.4 * lane.height()  # noqa: E731 - one use, one line
+        painter.setPen(QPen(QColor(self.look.map.faint), 1, Qt.PenStyle.DotLine))
+        painter.drawLine(QLineF(lane.left(), y_of(least), lane.right(), y_of(least)))
+        painter.setPen(QPen(QColor(self.look.map.sections[1]), 1.6))
+        for run in self.figures:
+            x, share = scale.x(run.at_m), run.tension
+            painter.drawPolyline(QPolygonF([QPointF(float(a), y_of(float(b))) for a, b in
+                                            zip(x, share, strict=True)]))
+        painter.restore()
+        painter.setFont(self.look.font(7.5))
+        painter.setPen(QColor(self.look.soft_ink))
+        painter.drawText(QRectF(0, lane.top() - 2, scale.field.left() - 6, lane.height() + 4),
+                         Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, "pull left")
+
+
+def _thinned(chainage: Floats, level: Floats, scale: StripScale) -> tuple[Floats, Floats]:
+    """The profile in pixels, no more than two points to a pixel column: its lowest and its highest."""
+    first = max(int(np.searchsorted(chainage, scale.from_m)) - 1, 0)
+    last = min(int(np.searchsorted(chainage, scale.to_m)) + 1, len(chainage))
+    x, y = scale.x(chainage[first:last]), scale.y(level[first:last])
+    if len(x) < 3 * scale.field.width():
+        return x, y
+    column = np.floor(x).astype(np.int64)
+    starts = np.flatnonzero(np.concatenate(([True], np.diff(column) > 0)))
+    low, high = np.minimum.reduceat(y, starts), np.maximum.reduceat(y, starts)
+    return np.repeat(x[starts], 2), np.column_stack((high, low)).ravel()

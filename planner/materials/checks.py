@@ -9,7 +9,7 @@ from planner.findings import Finding, Place, Severity
 from planner.materials.carting import pieces_of
 from planner.materials.estimate import Estimate
 from planner.materials.prices import PriceList
-from planner.materials.roll_plan import RollPlan
+from planner.materials.roll_plan import Cut, RollPlan
 from planner.materials.takeoff import SectionWork, TakeoffRow
 from planner.sections.posts import is_end_post
 from planner.settings import Settings
@@ -28,6 +28,7 @@ RULES = {
     "materials-10": "no demand is joined where joins are not allowed",
 }
 _TIGHT_SHARE = 0.03
+_NAMED = 6
 
 
 def check_materials(works: Sequence[SectionWork], rows: Sequence[TakeoffRow], *, catalogue: Catalogue,
@@ -103,15 +104,21 @@ def _unsettled(works: Sequence[SectionWork], plans: Mapping[str, RollPlan]) -> I
     lines = {w.section.id: w.line for w in works}
     for item, plan in plans.items():
         starts = {(cut.demand, round(cut.start_m, 5)): cut for roll in plan.rolls for cut in roll.cuts}
+        of_line: dict[str, list[Cut]] = {}
         for demand, start in plan.unsettled:
             cut = starts.get((demand, round(start, 5)))
             if cut is not None:
-                yield _finding(
-                    "materials-03", "note",
-                    f"A roll join of {item} in section {cut.section} falls at {cut.from_m:.1f} m, not at mid-panel "
-                    "or too near an end, gate, crossing, deviation or dip.",
-                    "Cut the roll back to the nearest mid-panel on the day; one more roll gives the length for it.",
-                    Place(lines.get(cut.section, ""), cut.section, cut.from_m))
+                of_line.setdefault(lines.get(cut.section, ""), []).append(cut)
+        for line, cuts in of_line.items():
+            cuts.sort(key=lambda cut: cut.from_m)
+            named = ", ".join(f"{cut.from_m:.1f} m in {cut.section}" for cut in cuts[:_NAMED])
+            more = f" and {len(cuts) - _NAMED} more" if len(cuts) > _NAMED else ""
+            yield _finding(
+                "materials-03", "note",
+                f"{len(cuts)} roll {'join' if len(cuts) == 1 else 'joins'} of {item} not at mid-panel, or too near an "
+                f"end, gate, crossing, deviation or dip: {named}{more}.",
+                "Cut the roll back to the nearest mid-panel on the day; one more roll gives the length for it.",
+                Place(line, cuts[0].section, cuts[0].from_m))
 
 
 def _prices(rows: Sequence[TakeoffRow], prices: PriceList | None, cost: Estimate | None,

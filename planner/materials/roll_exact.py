@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from planner.materials.roll_layout import Laid
 from planner.materials.roll_stock import Stock
 
-_NODES_MOST = 12_000
+_NODES_MOST = 4_000
 _SAME = 1e-9
 
 Serving = list[tuple[int, ...]]
@@ -73,16 +73,18 @@ class _Search:
         return math.isinf(self.known) or cost < self.known - _SAME * max(1.0, self.known)
 
     def _serve(self, demand: int, serving: Serving, room: list[int], joins: int) -> None:
-        forced = sum(-(-d // self.stock.longest) - 1 for d in self.lengths[demand:])
+        used = {r for chosen in serving for r in chosen}
+        waiting = len(self.lengths) - demand
+        forced = max(sum(-(-d // self.stock.longest) - 1 for d in self.lengths[demand:]),
+                     len(self._rolls) - len(used) - waiting, 0)
         hopeless = not self._is_cheaper(self._floor(joins + forced))
         self.nodes += 1
         if hopeless or self.nodes > _NODES_MOST or self.known <= self.bound + _SAME * max(1.0, self.bound):
             return
         if demand == len(self.lengths):
-            if len({r for chosen in serving for r in chosen}) == len(self._rolls):
+            if len(used) == len(self._rolls):
                 self._judge(serving, joins)
             return
-        used = {r for chosen in serving for r in chosen}
         least = self.shortest[demand]
         for size in range(1, len(self._rolls) + 1):
             if size > 1 and size * least > self.lengths[demand]:

@@ -136,7 +136,7 @@ def plan_rolls(demands: Sequence[RollDemand], *, item: str, stock: Mapping[Metre
 
     Source:
         One-dimensional cutting stock with joins: the cost of a group of demands depends on their sum alone.
-        Checked against brute force and a direct model in tests/unit/materials/test_roll_plan.py.
+        Checked against brute force in tests/unit/materials/test_roll_plan.py.
 
     Example:
         >>> four = [RollDemand(str(k), "barb", 0.0, 300.0, 303.0) for k in range(4)]

@@ -24,6 +24,7 @@ _SAMPLE = 192
 _FEW = 100
 _MANY = 600
 _NEAR = 2e-4
+_NEAR_ENOUGH = 1e-3
 
 
 def best_partition(lengths: Sequence[int], cost: Callable[[int], Buy | None], most_rolls: int) -> Grouping | None:
@@ -101,7 +102,7 @@ def filled_groups(lengths: Sequence[int], stock: Stock, most_rolls: int, seconds
         cost = sum(stock.buy(sum(lengths[k] for k in g)).cost for g in trial)
         if cost < best_cost - 1e-9 and _rolls(trial, lengths, stock) <= most_rolls:
             best, best_cost = trial, cost
-        if best_cost - unjoined <= _NEAR * unjoined:
+        if best_cost - unjoined <= (_NEAR if len(lengths) <= _MANY else _NEAR_ENOUGH) * unjoined:
             return best
     if len(best) > 1 and _joins(best, lengths, stock) > 0:
         tries = int(_TRIES_PER_SECOND * min(seconds, 2.0))

@@ -152,7 +152,7 @@ def _number(text: str, reading: _Reading) -> Decimal | None:
     if whole in tail or (whole in head and not re.fullmatch(rf"-?\d{{1,3}}(\{whole}\d{{3}})+", head)):
         return None
     try:
-        return Decimal(f"{head.replace(whole, '')}.{tail or '0'}")
+        return Decimal(head.replace(whole, "") + (f".{tail}" if tail else ""))
     except InvalidOperation:
         return None
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cache
 
 
 def cheapest(lengths: tuple[int, ...], stock: Mapping[int, float], *, join: float, useful: int, offcut: float,
@@ -17,7 +17,7 @@ def cheapest(lengths: tuple[int, ...], stock: Mapping[int, float], *, join: floa
     longest = max(stock)
     least = [min(useful, d / math.ceil(d / longest)) for d in lengths]
 
-    @lru_cache(maxsize=None)
+    @cache
     def best(left: tuple[int, ...], rolls: int) -> float:
         if not any(left):
             return 0.0

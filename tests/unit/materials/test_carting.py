@@ -11,7 +11,8 @@ from planner.settings import Settings
 
 
 def cart(*works: SectionWork, **changes: float):
-    settings = Settings().changed({"waste_posts": 0.0, "waste_wire": 0.0, "waste_mesh": 0.0, "waste_fixings": 0.0, **changes})
+    settings = Settings().changed(
+        {"waste_posts": 0.0, "waste_wire": 0.0, "waste_mesh": 0.0, "waste_fixings": 0.0, **changes})
     rows = take_off(works, catalogue=CATALOGUE, settings=settings, roll_plans={})
     return carting(works, rows, catalogue=CATALOGUE, settings=settings), rows
 

@@ -15,7 +15,8 @@ from planner.settings import Settings
 def row_of(item: str, order: float, *, unit: str = "each", pack: float = 1.0,
            lots: tuple[tuple[float, int], ...] = ()) -> TakeoffRow:
     packs = round(order / pack) if not lots else sum(n for _, n in lots)
-    return TakeoffRow(item, item.title(), unit, order, 0.0, order, order, pack, packs, 0.0, (("A1", order),), ("r",), lots)
+    return TakeoffRow(item, item.title(), unit, order, 0.0, order, order, pack, packs, 0.0, (("A1", order),), ("rule",),
+                      lots)
 
 
 def price_of(item: str, amount: str, *, unit: str = "each", pack: float = 1.0, tax_class: str = "standard",
@@ -28,8 +29,8 @@ def list_of(*prices: Price) -> PriceList:
 
 
 def test_amounts_subtotal_tax_and_total_are_exact():
-    cost = estimate([row_of("post", 3), row_of("gate", 1)], [], list_of(price_of("post", "0.10"), price_of("gate", "0.20")),
-                    Settings().changed({"tax_rate": 0.1}))
+    prices = list_of(price_of("post", "0.10"), price_of("gate", "0.20"))
+    cost = estimate([row_of("post", 3), row_of("gate", 1)], [], prices, Settings().changed({"tax_rate": 0.1}))
     assert [c.amount for c in cost.rows] == [Decimal("0.30"), Decimal("0.20")]
     assert (cost.subtotal, cost.tax, cost.total) == (Decimal("0.50"), Decimal("0.05"), Decimal("0.55"))
     assert cost.complete

@@ -24,8 +24,9 @@ def demands_of(lengths: Sequence[float], allowed: Mapping[int, tuple[float, ...]
             for k, d in enumerate(lengths)]
 
 
-def plan_of(lengths: Sequence[float], stock: Mapping[float, float], *, join_cost: float = 8.0, min_useful_m: float = 10.0,
-            joins_allowed: bool = True, seconds: float = 2.0, offcut_cost_per_m: float = 1.8) -> RollPlan:
+def plan_of(lengths: Sequence[float], stock: Mapping[float, float], *, join_cost: float = 8.0,
+            min_useful_m: float = 10.0, joins_allowed: bool = True, seconds: float = 2.0,
+            offcut_cost_per_m: float = 1.8) -> RollPlan:
     return plan_rolls(demands_of(lengths), item="mesh", stock=stock, join_cost=join_cost, min_useful_m=min_useful_m,
                       joins_allowed=joins_allowed, seconds=seconds, offcut_cost_per_m=offcut_cost_per_m)
 
@@ -183,10 +184,10 @@ def middles(length: float, panel: float = 5.0) -> tuple[float, ...]:
     return tuple((k + 0.5) * length / number for k in range(1, number - 1))
 
 
-def settled(lengths: Sequence[float], allowed: Mapping[int, tuple[float, ...]], stock: Mapping[float, float]) -> RollPlan:
+def settled(lengths: Sequence[float], allowed: Mapping[int, tuple[float, ...]],
+            stock: Mapping[float, float]) -> RollPlan:
     demands = demands_of(lengths, allowed)
-    plan = plan_rolls(demands, item="mesh", stock=stock, join_cost=8.0, min_useful_m=10.0, joins_allowed=True, seconds=2.0,
-                      offcut_cost_per_m=1.8)
+    plan = plan_of(lengths, stock)
     moved = settle_joins(plan, demands)
     assert [r.length_m for r in moved.rolls] == [r.length_m for r in plan.rolls]
     assert moved.joins == plan.joins

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 from planner.loads.turns_and_uplift import HoldDown, PostLoad
@@ -70,8 +71,8 @@ RATES = LabourRates(
     set_out_per_m=0.009, end=3.5, end_further=2.5, steel_post=0.075, timber_post=0.15, strand_per_m=0.005,
     mesh_per_m=0.018, netting_per_m=0.05, fixing_per_post=0.08, mid_run_join=2.0, roll_join=0.5, tie_off=1.25,
     gate=3.0, crossing=16.0, hold_down=0.75)
-POSTS = PostRules(5.0, 4.0, ("steel", "steel", "steel", "steel", "timber"), "steel", "steel", "timber", 0.6, 0.3, 0.05, 0,
-                  "", 500.0, 3000.0)
+POSTS = PostRules(5.0, 4.0, ("steel", "steel", "steel", "steel", "timber"), "steel", "steel", "timber", 0.6, 0.3, 0.05,
+                  0, "", 500.0, 3000.0)
 
 
 def fence_of(*strands: Strand, mesh: Mesh | None = None, nettings: tuple[Netting, ...] = (), **posts: Any) -> FenceType:
@@ -85,7 +86,8 @@ def end_of(chainage_m: float = 0.0, *, directions: int = 1) -> SectionEnd:
     return SectionEnd(chainage_m, ("line end",), "box", directions, 0.0, 0.0)
 
 
-def post_of(section: str, chainage_m: float, *, kind: PostKind = "line", item: str = "steel", ground: str = "soil") -> Post:
+def post_of(section: str, chainage_m: float, *, kind: PostKind = "line", item: str = "steel",
+            ground: str = "soil") -> Post:
     """A post."""
     return Post(section, kind, item, chainage_m, 0.0, 0.0, 0.0, 0.0, 1.8, ground)
 
@@ -104,15 +106,15 @@ def run_of(from_m: float, to_m: float, length_m: float) -> SubRun:
 
 
 def work_of(
-    name: str, length_m: float, fence: FenceType, *, from_m: float = 0.0, plan_m: float | None = None, sd_m: float = 0.0,
-    cuts: Sequence[float] = (), steel: int = 0, timber: int = 0, ground: str = "soil", ends: int = 0,
+    name: str, length_m: float, fence: FenceType, *, from_m: float = 0.0, plan_m: float | None = None,
+    sd_m: float = 0.0, cuts: Sequence[float] = (), steel: int = 0, timber: int = 0, ground: str = "soil", ends: int = 0,
     directions: int = 1, hold_downs: Sequence[HoldDown] = (), line: str = "creek",
 ) -> SectionWork:
     """A section with wires: ``cuts`` are chainages of mid-run joins, posts are spread evenly, timber ones last."""
     section = section_of(name, from_m, length_m, plan_m=plan_m, sd_m=sd_m)
     stretch = length_m / section.plan_length_m
     stops = [section.from_m, *cuts, section.to_m]
-    runs = tuple(run_of(a, b, (b - a) * stretch) for a, b in zip(stops, stops[1:], strict=False))
+    runs = tuple(run_of(a, b, (b - a) * stretch) for a, b in pairwise(stops))
     joins = tuple(MidRunJoin(at, ("test",), 0.0) for at in cuts)
     number = steel + timber
     step = section.plan_length_m / (number + 1)

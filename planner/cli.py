@@ -68,8 +68,11 @@ def _run(words: list[str]) -> int:
 def _window(words: list[str], commands: Sequence[str]) -> int:
     if words and not words[0].lower().endswith(".gpkg"):
         raise PlannerError(f"there is no command '{words[0]}'", remedy=f"use one of {', '.join(commands)}")
-    raise PlannerError("this version has no window yet",
-                       remedy=f"use a command: {', '.join(commands)}; 'strainwright --help' tells what each does")
+    if len(words) > 1:
+        raise PlannerError("the window opens one job at a time", where=" ".join(words[1:]), remedy="name one job")
+    from planner.ui.app import open_window  # nothing of the window is loaded for a command
+
+    return open_window(Path(words[0]) if words else None)
 
 
 def _report(words: list[str]) -> str:

@@ -1,0 +1,109 @@
+"""The foot line: where the pointer is and how well the ground is known there, the scale, work going on, saved or not."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QFontMetricsF
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QWidget
+
+from planner.ui.background import Task
+from planner.ui.theme import Theme
+
+SHOW_AFTER_MS = 150
+"""Work shorter than this is not shown, so that nothing flickers while a corner is dragged. [ms]"""
+
+
+class FootLine(QFrame):
+    """The line along the bottom.
+
+    Args:
+        look: The theme.
+        parent: Qt parent.
+
+    Attributes:
+        cancelled: The work that is shown shall stop.
+    """
+
+    cancelled = Signal()
+
+    def __init__(self, look: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("foot")
+        self.setAccessibleName("Foot line")
+        self._look = look
+        self.east, self.north = self._label("East of the pointer"), self._label("North of the pointer")
+        self.grid = self._label("Working grid and ground accuracy under the pointer")
+        self.scale = self._label("Scale of the map")
+        self.hint = self._label("What the tool in hand waits for")
+        self.work = self._label("Work going on")
+        self.saved = self._label("Saved or not")
+        self.hint.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+        self.bar = QProgressBar(self)
+        self.bar.setAccessibleName("Share of the work that is done")
+        self.bar.setTextVisible(False)
+        self.bar.setRange(0, 1000)
+        self.stop = QPushButton("Stop", self)
+        self.stop.setObjectName("quiet")
+        self.stop.setAccessibleName("Stop the work")
+        self.stop.clicked.connect(self.cancelled)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(14, 2, 14, 2)
+        row.setSpacing(16)
+        for widget in (self.east, self.north, self.grid, self.scale):
+            row.addWidget(widget)
+        row.addWidget(self.hint, 1)
+        for widget in (self.work, self.bar, self.stop, self.saved):
+            row.addWidget(widget)
+        self.show_work(None, 0.0, "")
+        self.set_theme(look)
+
+    def _label(self, name: str) -> QLabel:
+        label = QLabel(self)
+        label.setAccessibleName(name)
+        label.setTextFormat(Qt.TextFormat.PlainText)
+        return label
+
+    def show_place(self, east: str, north: str, grid: str) -> None:
+        """Shows a place; empty texts for none."""
+        self.east.setText(east)
+        self.north.setText(north)
+        self.grid.setText(grid)
+
+    def show_scale(self, text: str) -> None:
+        """Shows the scale of the map."""
+        self.scale.setText(text)
+
+    def show_hint(self, text: str) -> None:
+        """Shows what the tool in hand waits for."""
+        self.hint.setText(text)
+        self.hint.setToolTip(text)
+
+    def show_saved(self, text: str, *, is_saved: bool) -> None:
+        """Shows whether the job stands in its file."""
+        self.saved.setText(text)
+        self.saved.setObjectName("soft" if is_saved else "figure")
+        self.saved.style().polish(self.saved)
+
+    def show_work(self, task: Task | None, fraction: float, text: str) -> None:
+        """Shows work going on; None when there is none."""
+        for widget in (self.work, self.bar, self.stop):
+            widget.setVisible(task is not None)
+        if task is not None:
+            self.work.setText(self._fitting(text or task.title))
+            self.bar.setValue(round(max(0.0, min(1.0, fraction)) * 1000))
+            self.bar.setToolTip(text or task.title)
+
+    def set_theme(self, look: Theme) -> None:
+        """Takes other colours and sizes."""
+        self._look = look
+        metrics = QFontMetricsF(look.font(10.0))
+        self.bar.setFixedSize(round(90 * look.scale), max(6, round(8 * look.scale)))
+        for label, widest in ((self.east, "N 5 951 402.7"), (self.north, "N 5 951 402.7")):
+            label.setMinimumWidth(round(metrics.horizontalAdvance(widest)))
+        self.setStyleSheet(f"QFrame#foot {{ background: {look.edge}; }} QFrame#foot QPushButton {{ padding: 0 8px; }}"
+                           f" QFrame#foot QProgressBar {{ background: {look.card}; }}"
+                           f" QFrame#foot QLabel {{ color: {look.ink}; }}")
+
+    def _fitting(self, text: str) -> str:
+        metrics = QFontMetricsF(self._look.font(10.0))
+        return metrics.elidedText(text, Qt.TextElideMode.ElideRight, 170.0 * self._look.scale)

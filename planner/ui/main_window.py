@@ -1,0 +1,289 @@
+"""The window: head, messages, first page or work page, foot line; joins what the actions do to whoever does it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, cast
+
+from PySide6.QtCore import QEvent, Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
+
+from planner.errors import PlannerError
+from planner.ui.actions import Actions, Condition
+from planner.ui.background import Task
+from planner.ui.crash_report import CrashReports
+from planner.ui.document import Document
+from planner.ui.first_start import FirstStart
+from planner.ui.foot_line import FootLine
+from planner.ui.foot_writer import FootWriter
+from planner.ui.job_desk import JobDesk
+from planner.ui.menus import Head
+from planner.ui.messages import Choice, Messages, MessageStrip
+from planner.ui.preferences import Preferences
+from planner.ui.saving import forget
+from planner.ui.theme import style_sheet
+from planner.ui.way_bar import WayBar
+from planner.ui.way_state import STEPS, StepKey, way_states
+from planner.ui.window_actions import deeds
+
+if TYPE_CHECKING:
+    from planner.job.plan import JobPlan
+    from planner.ui.work_page import WorkPage
+
+LEAST_WIDTH, LEAST_HEIGHT = 1000, 620
+
+
+class MainWindow(QMainWindow):
+    """The window.
+
+    Args:
+        preferences: What a person likes.
+        folder: The program's own folder, for recovery copies and reports.
+    """
+
+    def __init__(self, preferences: Preferences, folder: Path) -> None:
+        super().__init__()
+        self.preferences = preferences
+        self.look, self.measures = preferences.look(), preferences.measures()
+        self.step: StepKey = "sections"
+        self.pack_written = ""
+        self.work: WorkPage | None = None
+        self.document = Document(self)
+        self.messages = Messages(self)
+        self.crash_reports = CrashReports(folder, self)
+        self.desk = JobDesk(self.document, self.messages, preferences, folder, self)
+        self.actions_table = Actions(self, deeds(self))
+        self.setMinimumSize(LEAST_WIDTH, LEAST_HEIGHT)
+        self.setAcceptDrops(True)
+        self._build()
+        self._join()
+        self._dress()
+        self._refresh()
+        self.restoreGeometry(preferences.kept_bytes("geometry"))
+
+    # building
+
+    def _build(self) -> None:
+        self.way = WayBar(way_states(self.document.job, None, self.measures), self.look, self)
+        self.head = Head(self.actions_table, self.way, self.preferences.recent, self.desk.open, self.look, self)
+        self.strip_of_messages = MessageStrip(self.messages, self.look, self)
+        self.first = FirstStart(self.look, self)
+        self.waiting = QLabel(self)
+        self.waiting.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self.pages = QStackedWidget(self)
+        self.pages.addWidget(self.first)
+        self.pages.addWidget(self.waiting)
+        self.foot = FootLine(self.look, self)
+        self.foot_writer = FootWriter(self.foot, self.document, self.preferences)
+        middle = QVBoxLayout()
+        middle.setContentsMargins(10, 8, 10, 0)
+        middle.addWidget(self.strip_of_messages)
+        whole = QWidget(self)
+        whole.setObjectName("page")
+        column = QVBoxLayout(whole)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.head)
+        column.addLayout(middle)
+        column.addWidget(self.pages, 1)
+        column.addWidget(self.foot)
+        self.setCentralWidget(whole)
+
+    def _join(self) -> None:
+        document, desk = self.document, self.desk
+        document.job_changed.connect(lambda _: self._refresh())
+        document.plan_changed.connect(lambda _: self._refresh())
+        document.saved_changed.connect(self._refresh)
+        document.troubled.connect(self.take_trouble)
+        document.working.connect(self.foot_writer.watch)
+        desk.working.connect(self.foot_writer.watch)
+        desk.opened.connect(self.show_work)
+        desk.closed.connect(self.show_first)
+        desk.opening_failed.connect(self._stay_or_first)
+        desk.fault.connect(self.take_trouble)
+        self.way.chosen.connect(lambda key: self.take_step(cast("StepKey", key)))
+        self.first.door.connect(self._through_door)
+        self.first.chosen.connect(desk.open)
+        self.preferences.changed.connect(self._preference_changed)
+        self.crash_reports.written.connect(self._reported)
+
+    # starting
+
+    def begin(self, path: Path | None = None) -> None:
+        """What follows the first paint: the job that was named, a copy left by a bad end, and the engine loaded."""
+        self.first.show_recent(self.preferences.recent())
+        if path is not None:
+            self.waiting.setText(f"Opening {path.name} …")
+            self.pages.setCurrentWidget(self.waiting)
+            self.desk.open(path)
+        else:
+            self.desk.warm_up()
+        for left in self.desk.saving.left_behind()[:2]:
+            self.messages.offer(f"The program ended without warning and kept {left.words}", "",
+                                [Choice("Open it", lambda left=left: self.desk.open_recovered(left)),  # type: ignore[misc]
+                                 Choice("Throw it away", lambda left=left: forget(left.copy))])  # type: ignore[misc]
+
+    # pages and steps
+
+    def show_work(self, *_: object) -> None:
+        """Brings up the work page."""
+        if self.work is None:
+            from planner.ui.work_page import WorkPage
+
+            self.work = WorkPage(self.document, self.actions_table, self.look, self.measures, self.pages)
+            self.work.restore(self.preferences.kept_bytes("left"), self.preferences.kept_bytes("whole"))
+            self.work.map.working.connect(self.foot_writer.watch)
+            self.work.map.troubled.connect(self.take_trouble)
+            self.foot_writer.follow(self.work.canvas)
+            self.pages.addWidget(self.work)
+            self.work.map.take_up()
+        self.pack_written = ""
+        self.work.map.fit_next()
+        self.pages.setCurrentWidget(self.work)
+        self.take_step(self.step)
+        self.work.canvas.setFocus()
+        self._refresh()
+
+    def show_first(self) -> None:
+        """Brings up the first page."""
+        self.first.show_recent(self.preferences.recent())
+        self.pages.setCurrentWidget(self.first)
+        self._refresh()
+
+    def take_step(self, key: StepKey) -> None:
+        """Takes a step in hand: its panel comes up, its things light up on map and strip."""
+        self.step = key
+        self.way.take_in_hand(key)
+        if self.work is not None:
+            self.work.take_step(key)
+
+    @property
+    def has_job(self) -> bool:
+        """True while a job is on the work page."""
+        return self.work is not None and self.pages.currentWidget() is self.work
+
+    def areas(self) -> list[QWidget]:
+        """The parts of the window that F6 goes round, in order."""
+        parts: list[QWidget] = [self.way.posts[self.step]]
+        if self.has_job and self.work is not None:
+            parts += self.work.areas()
+        else:
+            parts.append(self.first.doors[0])
+        return [*parts, self.head.menu_button]
+
+    def go_round(self, step: int) -> None:
+        """Takes the keyboard to the next part of the window, or to the one before."""
+        areas, focus = self.areas(), QApplication.focusWidget()
+        inside = next((i for i, area in enumerate(areas)
+                       if focus is not None and (area is focus or area.isAncestorOf(focus))), -1 if step > 0 else 0)
+        target = areas[(inside + step) % len(areas)]
+        if target.focusPolicy() == Qt.FocusPolicy.NoFocus:
+            following = target.nextInFocusChain()
+            while following is not target and not (target.isAncestorOf(following) and following.isVisible()
+                                                   and following.focusPolicy() & Qt.FocusPolicy.TabFocus):
+                following = following.nextInFocusChain()
+            target = following
+        target.setFocus(Qt.FocusReason.TabFocusReason)
+
+    # keeping up
+
+    def _refresh(self) -> None:
+        job, document = self.document.job, self.document
+        plan: JobPlan | None = document.plan if document.plan is not None and document.plan.job is job else document.plan
+        if self.has_job:
+            self.way.show_states(way_states(job, plan, self.measures, pack_written=self.pack_written))
+            self.setWindowTitle(f"{job.name}[*]")
+            self.foot_writer.write_saved()
+        else:
+            self.way.show_states(way_states(type(job)("", ""), None, self.measures))
+            self.setWindowTitle("Strainwright[*]")
+            self.foot.show_saved("", is_saved=True)
+        self.way.setEnabled(self.has_job)
+        self.setWindowModified(self.has_job and not document.is_saved)
+        self.actions_table.meet(Condition(self.has_job, self.has_job and bool(job.lines), plan is not None,
+                                          document.history.can_undo if self.has_job else "",
+                                          document.history.can_redo if self.has_job else ""))
+
+    def take_trouble(self, trouble: object) -> None:
+        """Shows an expected failure; anything else is a bug."""
+        if isinstance(trouble, PlannerError):
+            self.messages.trouble(trouble)
+        elif isinstance(trouble, BaseException):
+            self.crash_reports.report(trouble)
+
+    def _reported(self, path: Path | None) -> None:
+        kept = self.desk.saving.keep_copy_now()
+        where = f"the report is {path}" if path is not None else "no report could be written"
+        self.messages.bug("A fault in the program stopped what was being done; the job is as it was before it"
+                          + (", and a copy of it was kept" if kept else ""),
+                          f"please send the report, which holds nothing of the job: {where}" if path else where)
+
+    def _stay_or_first(self, _: object) -> None:
+        if self.pages.currentWidget() is self.waiting:
+            self.show_first()
+
+    def _through_door(self, key: str) -> None:
+        doors: dict[str, Callable[[], object]] = {
+            "sample": self.desk.open_sample, "file": self.desk.start_from_file, "blank": self.desk.open_blank}
+        doors[key]()
+
+    # looks
+
+    def _dress(self) -> None:
+        application = cast("QApplication", QApplication.instance())
+        application.setStyleSheet(style_sheet(self.look))
+
+    def _preference_changed(self, name: str) -> None:
+        if name in ("theme", "text_percent"):
+            self.look = self.preferences.look()
+            self._dress()
+            for part in (self.head, self.way, self.first, self.foot, self.strip_of_messages, self.work):
+                if part is not None:
+                    part.set_theme(self.look)
+        elif name in ("units", "coordinates"):
+            self.measures = self.preferences.measures()
+            if self.work is not None:
+                self.work.set_measures(self.measures)
+            self.foot_writer.write_scale()
+            self._refresh()
+
+    # files dropped, window closed
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Takes files."""
+        if any(url.isLocalFile() for url in event.mimeData().urls()):
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Opens a job that was dropped; any other files go to the import."""
+        paths = [Path(url.toLocalFile()) for url in event.mimeData().urls() if url.isLocalFile()]
+        event.acceptProposedAction()
+        QTimer.singleShot(0, self, lambda: self.desk.take_files(paths))
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follows a change of window state."""
+        super().changeEvent(event)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Asks about unsaved changes, keeps the window's sizes, and ends background work."""
+        if self.has_job and not self.desk.may_leave("closing the window"):
+            event.ignore()
+            return
+        self.preferences.keep_bytes("geometry", self.saveGeometry())
+        if self.work is not None:
+            left, whole = self.work.sizes()
+            self.preferences.keep_bytes("left", left)
+            self.preferences.keep_bytes("whole", whole)
+            self.work.close_down()
+        self.preferences.flush()
+        self.desk.close()
+        self.foot_writer.close()
+        self.document.close()
+        self.crash_reports.remove()
+        event.accept()
+
+    def watch(self, task: Task) -> None:
+        """Shows background work in the foot line."""
+        self.foot_writer.watch(task)

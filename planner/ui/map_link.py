@@ -1,0 +1,267 @@
+"""The map joined to the document: what a step is about lights up, what is picked on the map is picked everywhere."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from planner.job.job import Job
+from planner.job.plan import JobPlan, LinePlan
+from planner.ui.background import Task
+from planner.ui.canvas.fence_overlay import FenceOverlay, Hit
+from planner.ui.canvas.furniture import Furniture, GridLines
+from planner.ui.canvas.map_canvas import MapCanvas
+from planner.ui.canvas.view import Bounds
+from planner.ui.document import Document, Selection
+from planner.ui.map_content import BLANK_GROUND_M, Relief, bounds_of_job, feature_layers, relief_of
+from planner.ui.measures import Measures
+from planner.ui.theme import Theme
+from planner.ui.way_state import StepKey
+
+PARTS: Mapping[StepKey, frozenset[str]] = {
+    "survey": frozenset({"posts"}),
+    "line": frozenset({"posts"}),
+    "profile": frozenset({"posts"}),
+    "sections": frozenset({"bands", "posts", "line posts", "joins", "labels"}),
+    "setout": frozenset({"pegs"}),
+    "loads": frozenset({"bands", "posts", "line posts"}),
+    "materials": frozenset({"bands", "posts", "joins", "labels"}),
+    "jobpack": frozenset({"bands", "posts", "joins", "labels"}),
+}
+"""Step to what of the fence is lit for it; the rest recedes."""
+BLANK_PLACE = (500_000.0, 6_000_000.0)
+"""Where an empty sheet opens: near the middle of most transverse Mercator zones. [m]"""
+
+
+class MapLink(QObject):
+    """Joins a map to a document.
+
+    Args:
+        canvas: The map.
+        document: The document.
+        look: The theme.
+        measures: How lengths are written.
+
+    Attributes:
+        fence: The fence drawn over the map.
+        working: Terrain is being made ready; its task.
+        troubled: Terrain that could not be shown.
+    """
+
+    working = Signal(object)
+    troubled = Signal(object)
+
+    def __init__(self, canvas: MapCanvas, document: Document, look: Theme, measures: Measures) -> None:
+        super().__init__(canvas)
+        self.canvas, self._document, self._measures = canvas, document, measures
+        self.fence = FenceOverlay(lambda metres: self._measures.length(metres, 0))
+        self.grid, self.furniture = GridLines(), Furniture(measures.system)
+        for overlay in (self.grid, self.fence, self.furniture):
+            canvas.add_overlay(overlay)
+        self._step: StepKey = "sections"
+        self._features: tuple[object, ...] | None = None
+        self._relief_for: tuple[object, ...] = ()
+        self._relief: Relief | None = None
+        self._task: Task | None = None
+        self.shows_relief = True
+        canvas.clicked.connect(self._click)
+        canvas.pointed.connect(self._point)
+        canvas.left.connect(lambda: document.point_at("", 0.0))
+        document.job_changed.connect(self._take_job)
+        document.plan_changed.connect(self._take_plan)
+        document.selection_changed.connect(self._take_selection)
+        document.cursor_moved.connect(self._take_cursor)
+        self.set_theme(look)
+
+    # looks
+
+    def set_theme(self, look: Theme) -> None:
+        """Takes other colours and sizes."""
+        self.canvas.set_theme(look.map)
+        self.fence.set_font_size(9.5 * look.scale)
+        self.canvas.update()
+
+    def set_measures(self, measures: Measures) -> None:
+        """Writes lengths in other units."""
+        self._measures = measures
+        self.furniture.lengths = measures.system
+        plan = self._document.plan
+        self.fence.set_plan(None)
+        self.fence.set_plan(plan)
+        self.canvas.update()
+
+    def light(self, step: StepKey) -> None:
+        """Lights up what a step is about."""
+        self._step = step
+        self.fence.parts = PARTS[step]
+        self.canvas.update()
+
+    def show_relief(self, wanted: bool) -> None:
+        """Shows or hides shading and contours."""
+        self.shows_relief = wanted
+        self._show_layers()
+
+    # views
+
+    def fit_next(self) -> None:
+        """Shows the whole job: another one was opened."""
+        QTimer.singleShot(0, self, self.show_all)
+
+    def show_all(self) -> None:
+        """Shows the whole job; an empty sheet where there is nothing in it."""
+        bounds = bounds_of_job(self._document.job)
+        if bounds is None:
+            x, y, half = *BLANK_PLACE, BLANK_GROUND_M / 2.0
+            bounds = (x - half, y - half, x + half, y + half)
+        self.canvas.fit(bounds)
+
+    def show_line(self) -> None:
+        """Shows the whole of the line in hand."""
+        name = self._document.selection.line
+        lines = [line for line in self._document.job.lines if line.name == name] or list(self._document.job.lines[:1])
+        if lines:
+            (west, south), (east, north) = lines[0].xy.min(axis=0).tolist(), lines[0].xy.max(axis=0).tolist()
+            self.canvas.fit((west, south, east, north))
+
+    def show_stretch(self, line: str, from_m: float, to_m: float) -> None:
+        """Shows a stretch of a line with some ground around it.
+
+        Args:
+            line: Name of the line.
+            from_m: Chainage. [m]
+            to_m: Chainage. [m]
+        """
+        plan = self._plan_of(line)
+        if plan is None:
+            return
+        margin = max(40.0, 0.15 * (to_m - from_m))
+        x, y = plan.ground.place_at(np.linspace(from_m, to_m, 32))
+        self.canvas.fit((float(x.min()) - margin, float(y.min()) - margin, float(x.max()) + margin,
+                         float(y.max()) + margin))
+
+    def close(self) -> None:
+        """Ends background work."""
+        if self._task is not None:
+            self._task.cancel()
+            self._task.wait()
+            self._task = None
+        self.canvas.stop()
+
+    # the document
+
+    def take_up(self) -> None:
+        """Shows the document as it is now: the map was made after it."""
+        self._take_job(self._document.job)
+        self._take_plan(self._document.plan)
+        self._take_selection(self._document.selection)
+
+    def _take_job(self, job: Job) -> None:
+        if job.features is not self._features:
+            self._features = job.features
+            self._show_layers()
+        self._make_relief(job)
+
+    def _take_plan(self, plan: JobPlan | None) -> None:
+        self.fence.set_plan(plan)
+        self.canvas.update()
+
+    def _take_selection(self, selection: Selection) -> None:
+        self.fence.in_hand = selection.section
+        self.fence.line_in_hand = selection.line if len(self._document.job.lines) > 1 and not selection.section else ""
+        self.fence.selected = self._ringed(selection)
+        self.canvas.update()
+
+    def _ringed(self, selection: Selection) -> tuple[str, str, float] | None:
+        plan = self._plan_of(selection.line)
+        if plan is None:
+            return None
+        if selection.join_m is not None:
+            return "join", selection.section, selection.join_m
+        if selection.post and selection.post in plan.post_names:
+            return "post", selection.post, plan.posts[plan.post_names.index(selection.post)].chainage_m
+        return None
+
+    def _take_cursor(self, line: str, chainage_m: float) -> None:
+        cursor = (line, chainage_m) if line else None
+        if cursor != self.fence.cursor:
+            self.fence.cursor = cursor
+            self.canvas.dirty(self.fence)
+
+    def _plan_of(self, line: str) -> LinePlan | None:
+        plan = self._document.plan
+        return next((own for own in plan.lines if own.line.name == line), None) if plan is not None else None
+
+    # the pointer
+
+    def _hit(self, x: float, y: float) -> Hit | None:
+        view = self.canvas.view
+        sx, sy = view.to_screen(x, y)
+        return self.fence.hit(view, float(sx), float(sy))
+
+    def _click(self, x: float, y: float) -> None:
+        hit = self._hit(x, y)
+        if hit is None:
+            self._document.select(Selection(line=self._document.selection.line))
+        else:
+            self._document.select(Selection(hit.line, hit.section, hit.id if hit.what == "post" else "",
+                                            hit.chainage_m if hit.what == "join" else None))
+
+    def _point(self, x: float, y: float) -> None:
+        hit = self._hit(x, y)
+        if hit is not None:
+            self._document.point_at(hit.line, hit.chainage_m)
+        elif self.fence.cursor is not None:
+            self._document.point_at("", 0.0)
+
+    # layers and terrain
+
+    def _show_layers(self) -> None:
+        layers = feature_layers(self._document.job)
+        relief = self._relief if self.shows_relief else None
+        self.canvas.set_layers([*(relief.contours if relief else ()), *layers])
+        self.canvas.set_backdrop(*([relief.shade] if relief and relief.shade is not None else []))
+
+    def _make_relief(self, job: Job) -> None:
+        bounds = bounds_of_job(job)
+        wanted = (job.grounds, job.crs, _coarse(bounds))
+        if wanted == self._relief_for:
+            return
+        self._relief_for = wanted
+        if self._task is not None:
+            self._task.cancel()
+        if bounds is None or not job.grounds:
+            if self._relief is not None:
+                self._relief = None
+                self._show_layers()
+            return
+        ballpark = job.settings.allow_ballpark
+        task = Task("shading the terrain", lambda progress: relief_of(job.grounds, job.crs, bounds, progress,
+                                                                      allow_ballpark=ballpark), self)
+        task.done.connect(lambda relief: self._take_relief(task, relief))
+        task.failed.connect(self.troubled)
+        task.finished.connect(lambda: self._end(task))
+        self._task = task
+        self.working.emit(task)
+        task.start()
+
+    def _take_relief(self, task: Task, relief: Relief) -> None:
+        if task is self._task:
+            self._relief = relief
+            self._show_layers()
+            for trouble in relief.troubles:
+                self.troubled.emit(trouble)
+
+    def _end(self, task: Task) -> None:
+        if task is self._task:
+            self._task = None
+        task.deleteLater()
+
+
+def _coarse(bounds: Bounds | None) -> tuple[int, ...]:
+    """Bounds so coarse that moving a corner by a little does not ask for new shading."""
+    if bounds is None:
+        return ()
+    step = max(200.0, 0.5 * max(bounds[2] - bounds[0], bounds[3] - bounds[1]))
+    return tuple(round(edge / step) for edge in bounds)

@@ -1,0 +1,156 @@
+"""Opening: jobs taken up from a file, from the sample farm, from a copy left by a bad end, or empty. In the background."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Signal
+
+from planner.job.job import Job
+from planner.progress import Progress
+from planner.ui.background import Task
+from planner.ui.document import Document
+from planner.ui.saving import ENDING, Recovered
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A job that was opened.
+
+    Attributes:
+        job: The job.
+        path: Its own file; None when it has none.
+        is_saved: True when it stands in that file as it is.
+        words: What to say about it; empty for nothing.
+    """
+
+    job: Job
+    path: Path | None
+    is_saved: bool
+    words: str = ""
+
+
+class Opening(QObject):
+    """Opens jobs, one at a time; asking for another gives up the one before.
+
+    Args:
+        document: The document that takes the job up.
+        parent: Qt parent.
+
+    Attributes:
+        working: Opening began; its task.
+        opened: A job was taken up.
+        failed: It could not be.
+        ended: Opening ended, however it did.
+    """
+
+    working = Signal(object)
+    opened = Signal(object)
+    failed = Signal(object)
+    ended = Signal()
+
+    def __init__(self, document: Document, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._task: Task | None = None
+
+    @property
+    def is_running(self) -> bool:
+        """True while a job is being opened."""
+        return self._task is not None
+
+    def open_file(self, path: Path) -> None:
+        """Opens a job file."""
+        self._begin(f"opening {path.name}", lambda progress: _from_file(path))
+
+    def open_sample(self) -> None:
+        """Builds the sample job."""
+        self._begin("building the sample job", _from_sample)
+
+    def open_recovered(self, left: Recovered) -> None:
+        """Opens a copy left by a run that ended badly; it counts as not saved."""
+        self._begin(f"opening the copy of {left.name}", lambda progress: _from_copy(left))
+
+    def open_blank(self, crs: str) -> None:
+        """Takes up an empty job.
+
+        Args:
+            crs: Its working grid.
+        """
+        from planner.files.survey_in import new_job
+        from planner.settings import Settings
+
+        job = new_job("New job", Settings())
+        self._take(Opened(Job(job.name, crs, made_at=job.made_at), None, is_saved=True))
+
+    def close(self) -> None:
+        """Gives up what is being opened."""
+        if self._task is not None:
+            self._task.cancel()
+            self._task.wait()
+            self._task = None
+
+    def _begin(self, title: str, work: Callable[[Progress], Opened]) -> None:
+        if self._task is not None:
+            self._task.cancel()
+        task = Task(title, work, self)
+        task.done.connect(lambda opened: self._take(opened) if task is self._task else None)
+        task.failed.connect(self.failed)
+        task.finished.connect(lambda: self._end(task))
+        self._task = task
+        self.working.emit(task)
+        task.start()
+
+    def _take(self, opened: Opened) -> None:
+        self._document.start(opened.job, opened.path, saved=opened.is_saved)
+        self.opened.emit(opened)
+
+    def _end(self, task: Task) -> None:
+        if task is self._task:
+            self._task = None
+            self.ended.emit()
+        task.deleteLater()
+
+
+def warm_up(progress: Progress) -> None:
+    """Loads what the first plan will need, while a person looks at the first page.
+
+    Args:
+        progress: Asked whether to stop.
+    """
+    import importlib
+
+    for module in ("planner.ui.map_link", "planner.files.job_file", "planner.job.derive", "planner.files.readers.terrain",
+                   "planner.files.sample_farm"):
+        progress.stop_if_cancelled()
+        importlib.import_module(module)
+
+
+def is_job(path: Path) -> bool:
+    """Whether a path is named as a job file.
+
+    Args:
+        path: The path.
+    """
+    return path.name.lower().endswith(ENDING)
+
+
+def _from_file(path: Path) -> Opened:
+    from planner.files.job_file import read_job
+
+    return Opened(read_job(path), path.resolve(), is_saved=True)
+
+
+def _from_sample(progress: Progress) -> Opened:
+    from planner.files.sample_farm import sample_job
+
+    return Opened(sample_job(progress), None, is_saved=True)
+
+
+def _from_copy(left: Recovered) -> Opened:
+    from planner.files.job_file import read_job
+
+    path = Path(left.path) if left.path else None
+    return Opened(read_job(left.copy), path, is_saved=False, words=f"This is {left.words}; it is not saved yet")

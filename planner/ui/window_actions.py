@@ -1,0 +1,121 @@
+"""What each action of the table does in the window."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
+
+from PySide6.QtWidgets import QInputDialog
+
+from planner.ui.actions import tools
+from planner.ui.way_state import STEPS
+
+if TYPE_CHECKING:
+    from planner.ui.main_window import MainWindow
+
+_THEMES = ("light", "dark", "contrast")
+
+
+def deeds(window: MainWindow) -> Mapping[str, Callable[[], object]]:
+    """Action id to what it does; one for each row of the table.
+
+    Args:
+        window: The window.
+    """
+    found: dict[str, Callable[[], object]] = {
+        "new": lambda: window.desk.open_blank(),
+        "open": lambda: window.desk.choose_and_open(),
+        "sample": lambda: window.desk.open_sample(),
+        "import": lambda: window.desk.choose_and_import(),
+        "save": lambda: window.desk.save(),
+        "save_as": lambda: window.desk.save_as(),
+        "rename": lambda: _rename(window),
+        "settings": lambda: _settings(window),
+        "close_job": lambda: window.desk.close_job(),
+        "quit": lambda: window.close(),
+        "undo": lambda: window.document.undo(),
+        "redo": lambda: window.document.redo(),
+        "remove_line": lambda: _remove_line(window),
+        "look_all": lambda: window.work and window.work.map.show_all(),
+        "look_line": lambda: window.work and window.work.map.show_line(),
+        "zoom_in": lambda: _zoom(window, 1.5),
+        "zoom_out": lambda: _zoom(window, 1.0 / 1.5),
+        "backdrop": lambda: window.work and window.work.map.show_relief(not window.work.map.shows_relief),
+        "theme": lambda: _next_theme(window),
+        "text_larger": lambda: _text(window, +10),
+        "text_smaller": lambda: _text(window, -10),
+        "next_area": lambda: window.go_round(+1),
+        "last_area": lambda: window.go_round(-1),
+        "guide": lambda: _guide(window),
+        "shortcuts": lambda: _shortcuts(window),
+        "messages": lambda: _messages(window),
+        "about": lambda: _about(window),
+        "tool_none": lambda: window.work and window.work.take_tool(""),
+    }
+    for row in tools():
+        found[row.id] = lambda name=row.id: window.work and window.work.take_tool(name)  # type: ignore[misc]
+    for step in STEPS:
+        found[f"step_{step.key}"] = lambda key=step.key: window.take_step(key)  # type: ignore[misc]
+    return found
+
+
+def _rename(window: MainWindow) -> None:
+    from planner.job.edits import RenameJob
+
+    name, ok = QInputDialog.getText(window, "Rename the job", "Name on the sheets:", text=window.document.job.name)
+    if ok and name.strip():
+        window.document.do(RenameJob(name.strip()))
+
+
+def _remove_line(window: MainWindow) -> None:
+    from planner.job.edits import RemoveLine
+
+    line = window.document.selection.line or (window.document.job.lines[0].name if window.document.job.lines else "")
+    if line and window.document.do(RemoveLine(line)):
+        window.messages.done(f"Removed {line}; undo brings it back")
+
+
+def _zoom(window: MainWindow, factor: float) -> None:
+    if window.work is not None:
+        canvas = window.work.canvas
+        canvas.set_view(canvas.view.zoom_at(factor, canvas.width() / 2.0, canvas.height() / 2.0))
+
+
+def _next_theme(window: MainWindow) -> None:
+    now = window.preferences.text("theme")
+    window.preferences.choose("theme", _THEMES[(_THEMES.index(now) + 1) % len(_THEMES)])
+
+
+def _text(window: MainWindow, percent: int) -> None:
+    now = window.preferences.number("text_percent")
+    window.preferences.choose("text_percent", max(80, min(150, now + percent)))
+
+
+def _settings(window: MainWindow) -> None:
+    from planner.ui.dialogs.settings_dialog import SettingsDialog
+
+    SettingsDialog.show_for(window)
+
+
+def _guide(window: MainWindow) -> None:
+    from planner.ui.dialogs.guide import Guide
+
+    Guide.show_for(window)
+
+
+def _shortcuts(window: MainWindow) -> None:
+    from planner.ui.dialogs.shortcut_sheet import ShortcutSheet
+
+    ShortcutSheet.show_for(window)
+
+
+def _messages(window: MainWindow) -> None:
+    from planner.ui.dialogs.message_log import MessageLog
+
+    MessageLog.show_for(window)
+
+
+def _about(window: MainWindow) -> None:
+    from planner.ui.dialogs.about import About
+
+    About.show_for(window)

@@ -1,0 +1,150 @@
+"""The work page: map in the middle with the tool rail, strip under it, panel at the right."""
+
+from __future__ import annotations
+
+import importlib
+from importlib.util import find_spec
+from typing import cast
+
+from PySide6.QtCore import QByteArray, Qt
+from PySide6.QtWidgets import QFrame, QLabel, QSplitter, QVBoxLayout, QWidget
+
+from planner.ui.actions import Actions, tools
+from planner.ui.canvas.map_canvas import MapCanvas
+from planner.ui.document import Document
+from planner.ui.map_link import MapLink
+from planner.ui.measures import Measures
+from planner.ui.step_panels import StepPanels
+from planner.ui.theme import Theme
+from planner.ui.tool_rail import ToolRail
+from planner.ui.toolbox import Toolbox
+from planner.ui.way_state import StepKey
+
+PANEL_WIDTH, STRIP_HEIGHT = 376, 224
+
+
+class WorkPage(QWidget):
+    """Map, strip and panel.
+
+    Args:
+        document: The document.
+        actions: The actions of the window.
+        look: The theme.
+        measures: How values are shown.
+        parent: Qt parent.
+    """
+
+    def __init__(self, document: Document, actions: Actions, look: Theme, measures: Measures,
+                 parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("page")
+        self.canvas = MapCanvas(self, theme=look.map)
+        self.map = MapLink(self.canvas, document, look, measures)
+        self.rail = ToolRail(tools(), [actions[row.id] for row in tools()], look, self.canvas)
+        self.tools = Toolbox(self.canvas, self.map, document, actions)
+        self.strip = make_strip(document, look, self)
+        self.panels = StepPanels(document, look, measures, self)
+        self._left = QSplitter(Qt.Orientation.Vertical, self)
+        self._left.setAccessibleName("Map and strip")
+        for widget, name in ((self.canvas, "map"), (self.strip, "strip")):
+            self._left.addWidget(framed(widget, name, self._left))
+        self._whole = QSplitter(Qt.Orientation.Horizontal, self)
+        self._whole.setAccessibleName("Work and panel")
+        self._whole.addWidget(self._left)
+        self._whole.addWidget(self.panels)
+        for splitter in (self._left, self._whole):
+            splitter.setChildrenCollapsible(False)
+            splitter.setHandleWidth(10)
+            splitter.setStretchFactor(0, 1)
+            splitter.setStretchFactor(1, 0)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(10, 10, 10, 8)
+        column.addWidget(self._whole)
+        self._whole.setSizes([10_000, round(PANEL_WIDTH * max(1.0, 0.5 + look.scale / 2))])
+        self._left.setSizes([10_000, STRIP_HEIGHT])
+        self.set_theme(look)
+        self.set_measures(measures)
+
+    def take_step(self, key: StepKey) -> None:
+        """Brings up the panel of a step and lights up what it is about."""
+        self.panels.show_step(key)
+        self.map.light(key)
+        if hasattr(self.strip, "set_step"):
+            self.strip.set_step(key)
+
+    def take_tool(self, name: str) -> None:
+        """Takes a tool in hand by its action; an empty name puts it down."""
+        self.tools.take("" if name == self.tools.in_hand else name)
+
+    def areas(self) -> list[QWidget]:
+        """The parts that F6 goes round."""
+        return [self.canvas, self.strip, self.panels]
+
+    def set_theme(self, look: Theme) -> None:
+        """Takes other colours and sizes."""
+        self.map.set_theme(look)
+        self.rail.set_theme(look)
+        self.panels.set_theme(look)
+        if hasattr(self.strip, "set_theme"):
+            self.strip.set_theme(look)
+
+    def set_measures(self, measures: Measures) -> None:
+        """Shows values in other units."""
+        self.map.set_measures(measures)
+        self.panels.set_measures(measures)
+        if hasattr(self.strip, "set_measures"):
+            self.strip.set_measures(measures)
+
+    def sizes(self) -> tuple[QByteArray, QByteArray]:
+        """Where the splitters stand, to be kept."""
+        return self._left.saveState(), self._whole.saveState()
+
+    def restore(self, left: QByteArray, whole: QByteArray) -> None:
+        """Puts the splitters where they stood."""
+        if not left.isEmpty():
+            self._left.restoreState(left)
+        if not whole.isEmpty():
+            self._whole.restoreState(whole)
+
+    def close_down(self) -> None:
+        """Ends background work."""
+        self.tools.take("")
+        self.map.close()
+
+
+def framed(widget: QWidget, name: str, parent: QWidget) -> QFrame:
+    """A widget with the edge of a card around it.
+
+    Args:
+        widget: The widget.
+        name: Name of the frame.
+        parent: Qt parent.
+    """
+    frame = QFrame(parent)
+    frame.setObjectName("card")
+    frame.setProperty("area", name)
+    column = QVBoxLayout(frame)
+    column.setContentsMargins(1, 1, 1, 1)
+    column.addWidget(widget)
+    return frame
+
+
+def make_strip(document: Document, look: Theme, parent: QWidget) -> QWidget:
+    """The strip; where this version has none, a line that says so.
+
+    Args:
+        document: The document.
+        look: The theme.
+        parent: Qt parent.
+    """
+    try:
+        known = find_spec("planner.ui.strip.strip") is not None
+    except ModuleNotFoundError:
+        known = False
+    if known:
+        return cast("QWidget", importlib.import_module("planner.ui.strip.strip").Strip(document, look))
+    label = QLabel("This version has no long section yet.", parent)
+    label.setObjectName("soft")
+    label.setAlignment(Qt.AlignmentFlag.AlignCenter)
+    label.setMinimumHeight(120)
+    return label

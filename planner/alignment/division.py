@@ -279,8 +279,8 @@ def _open_bearing(start: Floats, end: Floats) -> float | None:
 def _off_lane(land: Land, xy: Floats, how: OffLane, parts: int, areas_ha: Sequence[float | None] | None) -> _Cuts:
     if not how.width_m > 0.0:
         raise OutOfRange("a lane has a width", where=f"{how.width_m:g} m", remedy="give its clear width in metres")
-    lane, edges = lane_strip(land, xy, width_m=how.width_m, lies=how.lies)
-    sides = sides_of(land, lane, edges)
+    lane, rest, edges = lane_strip(land, xy, width_m=how.width_m, lies=how.lies)
+    sides = sides_of(rest, edges)
     rims = tuple(piece for edge in edges for piece in pieces_inside(land, edge))
     bearing = bearing_across(xy) if how.bearing_deg is None else how.bearing_deg
     ahead = float((xy[-1] - xy[0]) @ np.array([np.cos(np.radians(bearing)), -np.sin(np.radians(bearing))]))

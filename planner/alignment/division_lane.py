@@ -23,7 +23,7 @@ _FROM_CORNER_M: Metre = 1.0
 _NEAR_M: Metre = 0.01
 
 
-def lane_strip(land: Land, xy: Floats, *, width_m: Metre, lies: LaneSide) -> tuple[Land, list[Floats]]:
+def lane_strip(land: Land, xy: Floats, *, width_m: Metre, lies: LaneSide) -> tuple[Land, Land, list[Floats]]:
     """The lane that a line makes through a paddock, and the lines its fences may follow.
 
     The line's first and last leg are run on until they leave the paddock, so that a lane ends at its edge.
@@ -35,7 +35,8 @@ def lane_strip(land: Land, xy: Floats, *, width_m: Metre, lies: LaneSide) -> tup
         lies: Whether the line is the lane's middle, or the lane lies to the left or right of it.
 
     Returns:
-        The lane, and the lines along its left and right edge, reaching beyond the paddock. [m]
+        The lane, the rest of the paddock, and the lines along the lane's left and right edge, reaching beyond the
+        paddock. [m]
 
     Raises:
         OutOfRange: The lane is outside the paddock or takes all of it.
@@ -52,18 +53,16 @@ def lane_strip(land: Land, xy: Floats, *, width_m: Metre, lies: LaneSide) -> tup
     if lane.is_empty or lane.area >= 0.999 * land.area:
         raise OutOfRange("the lane is not in the paddock" if lane.is_empty else "the lane takes the whole paddock",
                          remedy="give a line through the paddock or along one of its sides, in its own grid")
-    return lane, edges
+    return lane, without_crumbs(shapely.difference(land, band)), edges
 
 
-def sides_of(land: Land, lane: Land, edges: Sequence[Floats]) -> list[Land]:
+def sides_of(rest: Land, edges: Sequence[Floats]) -> list[Land]:
     """The land left and right of a lane.
 
     Args:
-        land: The paddock.
-        lane: The lane.
-        edges: Lines along its left and right edge.
+        rest: The paddock without the lane.
+        edges: Lines along the lane's left and right edge.
     """
-    rest = without_crumbs(shapely.difference(land, lane))
     pieces: list[list[shapely.Polygon]] = [[], []]
     for piece in shapely.get_parts(rest):
         spot = shapely.point_on_surface(piece)
@@ -97,7 +96,8 @@ def middle_lane(land: Land) -> Floats:
     sides = np.diff(corners[:3], axis=0)
     along = sides[int(np.argmax(np.hypot(*sides.T)))]
     origin = corners.mean(axis=0)
-    sweep = ParallelSweep(*(xy - origin for xy in edges_of(land)), np.degrees(np.arctan2(along[:1], along[1:])))
+    start, end = edges_of(land)
+    sweep = ParallelSweep(start - origin, end - origin, np.degrees(np.arctan2(along[:1], along[1:])))
     at = float(cut_at(sweep, np.array([land.area / 2.0]))[0, 0])
     right, ahead = (axis[0] for axis in sweep.axes())
     return np.array([origin + at * right - ahead * np.hypot(*along) / 2, origin + at * right

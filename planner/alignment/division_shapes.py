@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from planner.alignment.division_fences import Land
-from planner.findings import Finding, Place
+from planner.findings import Finding, Place, Severity
 from planner.sources import Source
 from planner.units import HECTARE_M2, Degree, Metre, SquareMetre
 
@@ -149,9 +149,9 @@ def _shape_findings(part: Part) -> list[Finding]:
     return found
 
 
-def _finding(rule: str, severity: str, part: Part, what: str, remedy: str) -> Finding:
+def _finding(rule: str, severity: Severity, part: Part, what: str, remedy: str) -> Finding:
     spot = shapely.point_on_surface(part.land)
-    return Finding(rule, severity, f"Part {part.number} of {part.area_m2 / HECTARE_M2:.2f} ha {what}.",  # type: ignore[arg-type]
+    return Finding(rule, severity, f"Part {part.number} of {part.area_m2 / HECTARE_M2:.2f} ha {what}.",
                    remedy, Place(x=float(spot.x), y=float(spot.y)), _THUMB)
 
 

@@ -18,7 +18,7 @@ from planner.commands.drawn_lines import fence_of, job_at, position_of, save_wit
 from planner.errors import FileTrouble, NothingToPlan, OutOfRange
 from planner.files.read import read
 from planner.findings import Finding
-from planner.geometry.bearings import format_bearing
+from planner.geometry.bearings import format_bearing, parse_bearing
 from planner.geometry.lines import nearest_on
 from planner.job.edits.lines import free_name
 from planner.job.job import Job
@@ -57,8 +57,8 @@ def run(chosen: argparse.Namespace) -> int:
     areas = _areas(chosen.areas, chosen.parts)
     how = _how(chosen, job, paddock)
     waters, gates = _waters(job), _gates_on(job, paddock.land)
-    division = divide_paddock(paddock.land, parts=chosen.parts or 2, areas_ha=areas, how=how, waters=waters,
-                              gates=gates)
+    parts = 2 if chosen.parts is None else chosen.parts
+    division = divide_paddock(paddock.land, parts=parts, areas_ha=areas, how=how, waters=waters, gates=gates)
     lines = _lines(division, paddock, fence, job)
     saved = save_with(chosen.job, job, lines, grounds=chosen.ground, stated=chosen.crs,
                       notes=[*paddock.notes, f"{paddock.name} divided into {len(division.parts)} parts."],
@@ -134,7 +134,10 @@ def _areas(text: str, parts: int | None) -> list[float | None] | None:
 
 def _how(chosen: argparse.Namespace, job: Job, paddock: _Paddock) -> How:
     bearing = _bearing(chosen.bearing)
-    if chosen.from_point and (chosen.lane_width is not None or chosen.lane):
+    off_lane = chosen.lane_width is not None
+    if not off_lane and (chosen.lane or chosen.left_parts is not None or chosen.lane_side != "centre"):
+        raise OutOfRange("a lane without a width", where="--lane", remedy="say --lane-width with its metres")
+    if chosen.from_point and off_lane:
         raise OutOfRange("fences run either from a point or off a lane", remedy="leave one of the two out")
     if chosen.from_point:
         x, y = position_of(chosen.from_point, "--from-point")
@@ -144,10 +147,8 @@ def _how(chosen: argparse.Namespace, job: Job, paddock: _Paddock) -> How:
             raise OutOfRange(f"the point is {away / 1000.0:,.1f} km from the paddock", where="--from-point",
                              remedy="give east and north in the job's grid")
         return Radiating(x, y, bearing)
-    if chosen.lane_width is None and not chosen.lane:
+    if not off_lane:
         return Parallel("best" if bearing is None else bearing)
-    if chosen.lane_width is None:
-        raise OutOfRange("the lane has no width", where="--lane", remedy="say --lane-width with its metres")
     xy = middle_lane(paddock.land)
     if chosen.lane:
         line = next((line for line in job.lines if line.name == chosen.lane), None)
@@ -161,8 +162,6 @@ def _how(chosen: argparse.Namespace, job: Job, paddock: _Paddock) -> How:
 def _bearing(text: str) -> float | None:
     if text.strip().lower() in ("", "best"):
         return None
-    from planner.geometry.bearings import parse_bearing
-
     return parse_bearing(text)
 
 
@@ -177,9 +176,10 @@ def _waters(job: Job) -> dict[str, tuple[Metre, Metre]]:
 
 
 def _gates_on(job: Job, land: shapely.Polygon) -> dict[str, tuple[Metre, Metre]]:
+    edge = shapely.boundary(land)
     gates = [gate for line in job.lines for gate in line.gates]
     return {gate.name: (gate.x, gate.y) for gate in gates
-            if shapely.dwithin(land, shapely.Point(gate.x, gate.y), _NEAR_M)}
+            if shapely.dwithin(edge, shapely.Point(gate.x, gate.y), _NEAR_M)}
 
 
 def _lines(division: Division, paddock: _Paddock, fence: str, job: Job) -> list[FenceLine]:

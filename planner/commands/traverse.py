@@ -25,6 +25,7 @@ from planner.survey.traverse_suspects import GROSS_ACCURACY
 from planner.units import HECTARE_M2
 
 CAUTION = "transcribed, not a survey"
+_NOTHING_M = 0.0005
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -107,13 +108,16 @@ def _summary(result: TraverseResult, closed: bool) -> list[str]:
     if result.misclose_m is None:
         said.append("It does not return to its start and is taken as open: nothing checks its legs.")
         return said
+    if result.misclose_m < _NOTHING_M:
+        said.append("It closes to the millimetre.")
     towards = "" if result.misclose_bearing_deg is None else f" on {format_bearing(result.misclose_bearing_deg)}"
     share = "" if not result.misclose_m else f", 1:{result.accuracy:,.0f}"
-    said.append(f"Misclose {result.misclose_m:.3f} m{towards}{share}"
-                + (", shared out by the compass rule." if result.adjusted else "."))
+    if result.misclose_m >= _NOTHING_M:
+        said.append(f"Misclose {result.misclose_m:.3f} m{towards}{share}"
+                    + (", shared out by the compass rule." if result.adjusted else "."))
     if result.area_m2 is not None:
         said.append(f"Area {result.area_m2 / HECTARE_M2:,.4f} ha.")
-        if closed and not result.adjusted and result.misclose_m:
+        if closed and not result.adjusted and result.misclose_m >= _NOTHING_M:
             said.append("The last corner was put on the first.")
         if not closed:
             said.append(f"The misclose is worse than 1:{GROSS_ACCURACY:,.0f}, so the line is left open; look for the "

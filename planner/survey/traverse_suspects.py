@@ -1,9 +1,8 @@
 """Which leg of a traverse may be wrong: errors of reading and writing that would explain a gross misclose.
 
 Source:
-    A misclose that lies along one leg's bearing points to that leg's distance: surveyors' practice, J. Mahun,
-    open-access surveying text (blunders in traverses). The limits are common practice, no source. Checked in
-    tests/validation/test_curved_frontage.py.
+    Plane geometry: a wrong distance moves the end along that leg's bearing. Looking for it there is common practice,
+    no source, as are the limits. Checked in tests/validation/test_curved_frontage.py.
 """
 
 from __future__ import annotations

@@ -1,0 +1,45 @@
+"""Shapes of parts, and what is said about them."""
+
+from __future__ import annotations
+
+import pytest
+import shapely
+
+from planner.alignment.division_shapes import acute_corners, check_parts, length_to_width, part_of
+
+
+def test_ratio_of_a_turned_rectangle() -> None:
+    assert length_to_width(shapely.affinity.rotate(shapely.box(0, 0, 210, 70), 31)) == pytest.approx(3.0)
+
+
+@pytest.mark.parametrize(("height", "count"), [(86.7, 1), (86.5, 2)])
+def test_corners_below_sixty_degrees(height: float, count: int) -> None:
+    """A triangle on a base of 100; at a height of 86.60 all angles are 60."""
+    assert acute_corners(shapely.Polygon([(0, 0), (100, 0), (50, height)])) == count
+
+
+def test_exactly_sixty_degrees_is_not_acute() -> None:
+    assert acute_corners(shapely.Polygon([(0, 0), (100, 0), (50, 50 * 3**0.5)])) == 0
+
+
+def test_corners_of_a_hole_are_those_of_the_land() -> None:
+    spiked = shapely.box(0, 0, 100, 100) - shapely.Polygon([(30, 30), (70, 30), (50, 33)])
+    assert acute_corners(spiked) == 0
+
+
+def test_a_wobble_is_no_corner() -> None:
+    wobbly = shapely.Polygon([(0, 0), (50, 0), (50.1, 0.3), (50.2, 0), (100, 0), (100, 100), (0, 100)])
+    assert acute_corners(wobbly) == 0
+
+
+@pytest.mark.parametrize(("long", "rules"), [(400.0, []), (400.1, ["division-02"])])
+def test_four_to_one_is_the_limit(long: float, rules: list[str]) -> None:
+    part = part_of(1, shapely.box(0, 0, long, 100), 1.0, {}, {})
+    assert [f.rule for f in check_parts([part], lane=None, waters={}, gates={})] == rules
+
+
+def test_water_on_the_edge_and_gates_on_the_edge_count() -> None:
+    part = part_of(1, shapely.box(0, 0, 100, 100), 1.0, {"edge": (100.9, 50), "off": (101.1, 50), "in": (50, 50)},
+                   {"edge": (0, 50), "inside": (50, 50)})
+    assert part.waters == ("edge", "in")
+    assert part.gates == ("edge",)

@@ -95,7 +95,7 @@ def _paddock(job: Job, chosen: argparse.Namespace) -> tuple[Job, _Paddock]:
 
 
 def _nothing(what: str, where: str, rings: Sequence[_Paddock]) -> list[_Paddock]:
-    some = ", ".join(f"'{ring.name}'" for ring in rings[:8]) + (" ..." if len(rings) > 8 else "")
+    some = ", ".join(f"'{ring.name}'" for ring in rings[:8]) + (f" and {len(rings) - 8} more" if len(rings) > 8 else "")
     raise NothingToPlan(what, where=where, remedy=f"say --name with one of {some}" if rings else
                         "give a file with the paddock as a polygon or a closed line")
 

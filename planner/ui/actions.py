@@ -1,4 +1,4 @@
-"""Actions: everything the window can do, in one table. Menus, the tool rail, the shortcut sheet and tests derive from it."""
+"""Actions: everything the window can do, in one table; menus, tool rail, the sheet of keys and tests derive from it."""
 
 from __future__ import annotations
 
@@ -59,8 +59,8 @@ ACTIONS: tuple[ActionRow, ...] = (
     ActionRow("redo", "Do again", "Change", "Does again what was taken back.", "Ctrl+Shift+Z; Ctrl+Y", "redo"),
     ActionRow("remove_line", "Remove the line in hand", "Change", "Removes the fence line in hand from the job.", "",
               "lines", apart=True),
-    ActionRow("tool_draw", "Draw a line", "Draw", "Draws a fence line: click corners, or type bearing and distance.", "D",
-              "job", "Draw"),
+    ActionRow("tool_draw", "Draw a line", "Draw", "Draws a fence line: click corners, or type bearing and distance.",
+              "D", "job", "Draw"),
     ActionRow("tool_corners", "Move, add and delete corners", "Draw", "Drags corners; a click on a straight adds one.",
               "C", "lines", "Corners"),
     ActionRow("tool_gate", "Place a gate", "Draw", "Puts a gate into a line.", "G", "lines", "Gate"),

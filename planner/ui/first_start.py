@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from pathlib import Path
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
@@ -21,8 +22,8 @@ from PySide6.QtWidgets import (
 
 from planner.ui.theme import Theme
 
-CAUTION = ("Loads and holding figures are advisory: local codes, licensed surveyors and engineers go before them, and a "
-           "wire under strain can kill.")
+CAUTION = ("Loads and holding figures are advisory: local codes, licensed surveyors and engineers go before them, and "
+           "a wire under strain can kill.")
 DOORS: tuple[tuple[str, str, str], ...] = (
     ("sample", "Open the sample job", "A small farm with a boundary, a division, gates, a creek, terrain and prices."),
     ("file", "Start from a file", "A job, or a track, line, ring, survey points or terrain in any common format."),
@@ -60,7 +61,7 @@ class Door(QAbstractButton):
 
     def sizeHint(self) -> QSize:
         """Room for the drawing and three lines of words."""
-        return QSize(round(270 * self._look.scale), round(168 + 92 * self._look.scale))
+        return QSize(round(270 * self._look.scale), round(162 + 72 * self._look.scale))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draws the card."""
@@ -207,6 +208,7 @@ def _hill(box: QRectF, lift: float, amount: float) -> QPainterPath:
 
 def _draw_sample(painter: QPainter, box: QRectF, look: Theme) -> None:
     """A fence over rolling ground."""
+    painter.setBrush(Qt.BrushStyle.NoBrush)
     ground = _hill(box, 34.0, 46.0)
     filled = QPainterPath(ground)
     filled.lineTo(box.bottomRight())
@@ -227,6 +229,7 @@ def _draw_sample(painter: QPainter, box: QRectF, look: Theme) -> None:
 
 def _draw_file(painter: QPainter, box: QRectF, look: Theme) -> None:
     """A walked track, and the straights fitted to it."""
+    painter.setBrush(Qt.BrushStyle.NoBrush)
     painter.setPen(QPen(QColor(look.map.lines["contour"]), 1.0))
     for lift in range(10, 150, 18):
         painter.drawPath(_hill(box, float(lift), 20.0 + lift * 0.25))
@@ -234,7 +237,7 @@ def _draw_file(painter: QPainter, box: QRectF, look: Theme) -> None:
                for x, y in ((0.08, 0.78), (0.3, 0.3), (0.66, 0.42), (0.92, 0.16))]
     painter.setPen(Qt.PenStyle.NoPen)
     painter.setBrush(QColor(look.map.faint))
-    for a, b in zip(corners, corners[1:], strict=False):
+    for a, b in pairwise(corners):
         for i in range(9):
             off = (5.0, -4.0, 2.0, -5.0, 3.0, -2.0, 4.0, -3.0, 1.0)[i]
             at = a + (b - a) * (i / 9.0) + QPointF(0.0, off)

@@ -1,4 +1,4 @@
-"""The foot line: where the pointer is and how well the ground is known there, the scale, work going on, saved or not."""
+"""The foot line: where the pointer is, how well the ground is known there, the scale, work going on, saved or not."""
 
 from __future__ import annotations
 
@@ -47,13 +47,13 @@ class FootLine(QFrame):
         self.stop.setAccessibleName("Stop the work")
         self.stop.clicked.connect(self.cancelled)
         row = QHBoxLayout(self)
-        row.setContentsMargins(14, 2, 14, 2)
+        row.setContentsMargins(14, 4, 14, 4)
         row.setSpacing(16)
         for widget in (self.east, self.north, self.grid, self.scale):
             row.addWidget(widget)
         row.addWidget(self.hint, 1)
-        for widget in (self.work, self.bar, self.stop, self.saved):
-            row.addWidget(widget)
+        for part in (self.work, self.bar, self.stop, self.saved):
+            row.addWidget(part)
         self.show_work(None, 0.0, "")
         self.set_theme(look)
 

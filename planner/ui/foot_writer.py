@@ -99,7 +99,7 @@ class FootWriter(QObject):
         return self._grid[1]
 
     def _known_to(self, x: float, y: float) -> str:
-        """How well the level of the ground is known at the pointer, told from the line it is near; empty when unknown."""
+        """How well the level at the pointer is known, told from the line it is near; empty where none is near."""
         plan, canvas = self._document.plan, self._canvas
         if plan is None or canvas is None:
             return ""

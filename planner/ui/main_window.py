@@ -6,13 +6,12 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
-from PySide6.QtCore import QEvent, Qt, QTimer
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
 from planner.errors import PlannerError
 from planner.ui.actions import Actions, Condition
-from planner.ui.background import Task
 from planner.ui.crash_report import CrashReports
 from planner.ui.document import Document
 from planner.ui.first_start import FirstStart
@@ -25,7 +24,7 @@ from planner.ui.preferences import Preferences
 from planner.ui.saving import forget
 from planner.ui.theme import style_sheet
 from planner.ui.way_bar import WayBar
-from planner.ui.way_state import STEPS, StepKey, way_states
+from planner.ui.way_state import StepKey, way_states
 from planner.ui.window_actions import deeds
 
 if TYPE_CHECKING:
@@ -179,19 +178,14 @@ class MainWindow(QMainWindow):
         inside = next((i for i, area in enumerate(areas)
                        if focus is not None and (area is focus or area.isAncestorOf(focus))), -1 if step > 0 else 0)
         target = areas[(inside + step) % len(areas)]
-        if target.focusPolicy() == Qt.FocusPolicy.NoFocus:
-            following = target.nextInFocusChain()
-            while following is not target and not (target.isAncestorOf(following) and following.isVisible()
-                                                   and following.focusPolicy() & Qt.FocusPolicy.TabFocus):
-                following = following.nextInFocusChain()
-            target = following
-        target.setFocus(Qt.FocusReason.TabFocusReason)
+        (target if target.focusPolicy() != Qt.FocusPolicy.NoFocus else _first_inside(target)).setFocus(
+            Qt.FocusReason.TabFocusReason)
 
     # keeping up
 
     def _refresh(self) -> None:
         job, document = self.document.job, self.document
-        plan: JobPlan | None = document.plan if document.plan is not None and document.plan.job is job else document.plan
+        plan: JobPlan | None = document.plan
         if self.has_job:
             self.way.show_states(way_states(job, plan, self.measures, pack_written=self.pack_written))
             self.setWindowTitle(f"{job.name}[*]")
@@ -262,10 +256,6 @@ class MainWindow(QMainWindow):
         event.acceptProposedAction()
         QTimer.singleShot(0, self, lambda: self.desk.take_files(paths))
 
-    def changeEvent(self, event: QEvent) -> None:
-        """Follows a change of window state."""
-        super().changeEvent(event)
-
     def closeEvent(self, event: QCloseEvent) -> None:
         """Asks about unsaved changes, keeps the window's sizes, and ends background work."""
         if self.has_job and not self.desk.may_leave("closing the window"):
@@ -284,6 +274,12 @@ class MainWindow(QMainWindow):
         self.crash_reports.remove()
         event.accept()
 
-    def watch(self, task: Task) -> None:
-        """Shows background work in the foot line."""
-        self.foot_writer.watch(task)
+
+def _first_inside(area: QWidget) -> QWidget:
+    """The first widget of an area that takes the keyboard; the area itself where none does."""
+    following = area.nextInFocusChain()
+    while following is not None and following is not area:
+        if area.isAncestorOf(following) and following.isVisible() and following.focusPolicy() & Qt.FocusPolicy.TabFocus:
+            return following
+        following = following.nextInFocusChain()
+    return area

@@ -52,8 +52,8 @@ def feature_layers(job: Job) -> tuple[VectorLayer, ...]:
     for feature in job.features:
         role = feature.meaning if feature.meaning in LIGHT.lines else "plain"
         by_meaning.setdefault(role, []).extend((feature.name, part) for part in _lines_of(feature.wkt))
-    return tuple(VectorLayer.of_lines(role, [xy for _, xy in parts], role=role, width_px=1.6 if role == "water" else 1.2,
-                                      names=tuple(name for name, _ in parts))
+    return tuple(VectorLayer.of_lines(role, [xy for _, xy in parts], role=role,
+                                      width_px=1.6 if role == "water" else 1.2, names=tuple(name for name, _ in parts))
                  for role, parts in by_meaning.items() if parts)
 
 

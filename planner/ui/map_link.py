@@ -66,6 +66,7 @@ class MapLink(QObject):
         self._relief: Relief | None = None
         self._task: Task | None = None
         self.shows_relief = True
+        self.rail_px = 0
         canvas.clicked.connect(self._click)
         canvas.pointed.connect(self._point)
         canvas.left.connect(lambda: document.point_at("", 0.0))
@@ -74,6 +75,11 @@ class MapLink(QObject):
         document.selection_changed.connect(self._take_selection)
         document.cursor_moved.connect(self._take_cursor)
         self.set_theme(look)
+
+    @property
+    def is_idle(self) -> bool:
+        """True while nothing is being made ready for the map."""
+        return self._task is None
 
     # looks
 
@@ -115,7 +121,7 @@ class MapLink(QObject):
         if bounds is None:
             x, y, half = *BLANK_PLACE, BLANK_GROUND_M / 2.0
             bounds = (x - half, y - half, x + half, y + half)
-        self.canvas.fit(bounds)
+        self._fit(bounds)
 
     def show_line(self) -> None:
         """Shows the whole of the line in hand."""
@@ -123,7 +129,7 @@ class MapLink(QObject):
         lines = [line for line in self._document.job.lines if line.name == name] or list(self._document.job.lines[:1])
         if lines:
             (west, south), (east, north) = lines[0].xy.min(axis=0).tolist(), lines[0].xy.max(axis=0).tolist()
-            self.canvas.fit((west, south, east, north))
+            self._fit((west, south, east, north))
 
     def show_stretch(self, line: str, from_m: float, to_m: float) -> None:
         """Shows a stretch of a line with some ground around it.
@@ -138,8 +144,14 @@ class MapLink(QObject):
             return
         margin = max(40.0, 0.15 * (to_m - from_m))
         x, y = plan.ground.place_at(np.linspace(from_m, to_m, 32))
-        self.canvas.fit((float(x.min()) - margin, float(y.min()) - margin, float(x.max()) + margin,
-                         float(y.max()) + margin))
+        self._fit((float(x.min()) - margin, float(y.min()) - margin, float(x.max()) + margin, float(y.max()) + margin))
+
+    def _fit(self, bounds: Bounds) -> None:
+        """Shows bounds in the part of the map that the tool rail leaves free."""
+        view = self.canvas.view
+        taken = min(self.rail_px, view.width // 3)
+        free = view.resized(view.width - taken, view.height).fitted(bounds)
+        self.canvas.set_view(free.resized(view.width, view.height).panned(taken / 2.0, 0.0))
 
     def close(self) -> None:
         """Ends background work."""

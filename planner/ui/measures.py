@@ -167,8 +167,9 @@ class Measures:
         from planner.survey.datum import to_lonlat
 
         lon, lat = map(float, to_lonlat(np.array([[x, y]]), crs)[0])
-        write = (lambda v: dms(v, 2)) if self.coordinates == "dms" else (lambda v: f"{v:.7f}°")
-        return f"{write(abs(lat))} {'S' if lat < 0 else 'N'}", f"{write(abs(lon))} {'W' if lon < 0 else 'E'}"
+        north, east = ((dms(abs(lat), 2), dms(abs(lon), 2)) if self.coordinates == "dms"
+                       else (f"{abs(lat):.7f}°", f"{abs(lon):.7f}°"))
+        return f"{north} {'S' if lat < 0 else 'N'}", f"{east} {'W' if lon < 0 else 'E'}"
 
     def parse_length(self, text: str) -> Metre:
         """The metres of what was typed; a bare number is in the unit shown, and parts add up: ``12 ft 6 in``.

@@ -42,7 +42,8 @@ class Head(QWidget):
         self.undo, self.redo = HeadButton("undo", look, self), HeadButton("redo", look, self)
         for button, name in ((self.undo, "undo"), (self.redo, "redo")):
             button.setDefaultAction(actions[name])
-            actions[name].changed.connect(lambda button=button, name=name: button.setAccessibleName(actions[name].text()))
+            actions[name].changed.connect(
+                lambda button=button, action=actions[name]: button.setAccessibleName(action.text()))
         self._f10 = QShortcut(QKeySequence("F10"), self, self.menu_button.showMenu)
         tools = QHBoxLayout()
         tools.setContentsMargins(0, 0, 0, 0)

@@ -1,4 +1,4 @@
-"""Opening: jobs taken up from a file, from the sample farm, from a copy left by a bad end, or empty. In the background."""
+"""Opening: jobs taken up from a file, the sample farm, a copy left by a bad end, or empty. In the background."""
 
 from __future__ import annotations
 
@@ -122,8 +122,8 @@ def warm_up(progress: Progress) -> None:
     """
     import importlib
 
-    for module in ("planner.ui.map_link", "planner.files.job_file", "planner.job.derive", "planner.files.readers.terrain",
-                   "planner.files.sample_farm"):
+    for module in ("planner.ui.map_link", "planner.files.job_file", "planner.job.derive",
+                   "planner.files.readers.terrain", "planner.files.sample_farm"):
         progress.stop_if_cancelled()
         importlib.import_module(module)
 

@@ -250,7 +250,7 @@ def _note_path(copy: Path) -> Path:
 
 
 def _note_of(copy: Path) -> Recovered | None:
-    """The note beside a copy; one that cannot be read is made up from the file itself, so that no copy is passed over."""
+    """The note beside a copy; one that cannot be read is made up from the file, so that no copy is passed over."""
     try:
         kept = json.loads(_note_path(copy).read_text(encoding="utf-8"))
         datetime.fromisoformat(kept["written"])

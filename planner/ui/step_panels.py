@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import importlib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from importlib.util import find_spec
 from typing import Protocol, cast
 
@@ -116,7 +116,7 @@ class Placeholder(QWidget):
         column.addStretch(1)
 
 
-def panel_class(key: StepKey) -> type[QWidget] | None:
+def panel_class(key: StepKey) -> Callable[[Document, Theme], QWidget] | None:
     """The class of a step's page; None when this version has none.
 
     Args:
@@ -131,5 +131,5 @@ def panel_class(key: StepKey) -> type[QWidget] | None:
         if known:
             found = getattr(importlib.import_module(module), name, None)
             if found is not None:
-                return cast("type[QWidget]", found)
+                return cast("Callable[[Document, Theme], QWidget]", found)
     return None

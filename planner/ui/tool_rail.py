@@ -93,6 +93,7 @@ class ToolRail(QWidget):
                  map_widget: QWidget) -> None:
         super().__init__(map_widget)
         self.setAccessibleName("Tools")
+        self._map = map_widget
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self._grid.setSpacing(_GAP)
@@ -100,6 +101,11 @@ class ToolRail(QWidget):
         self.move(_MARGIN, _MARGIN)
         map_widget.installEventFilter(self)
         self.arrange()
+
+    @property
+    def taken_px(self) -> int:
+        """Width of the map that it covers. [px]"""
+        return _MARGIN + self.width()
 
     def set_theme(self, look: Theme) -> None:
         """Takes other colours and sizes."""
@@ -111,7 +117,7 @@ class ToolRail(QWidget):
         """Lays the buttons into as many columns as the height of the map asks for."""
         high = self.buttons[0].sizeHint().height() + _GAP
         wide = max(button.sizeHint().width() for button in self.buttons)
-        room = max(1, (self.parentWidget().height() - 2 * _MARGIN - 28) // high)
+        room = max(1, (self._map.height() - 2 * _MARGIN - 28) // high)
         columns = -(-len(self.buttons) // room)
         rows = -(-len(self.buttons) // columns)
         for number, button in enumerate(self.buttons):

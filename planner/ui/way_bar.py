@@ -63,7 +63,7 @@ class WayPost(QAbstractButton):
         title = QFontMetricsF(self._look.font(_TITLE_PT, weight=600))
         figure = QFontMetricsF(self._look.font(_FIGURE_PT))
         wide = max(title.horizontalAdvance(self._state.step.title), figure.horizontalAdvance(self._state.figure))
-        return QSize(round(_POST_X + _POST_W + 10 + wide + 6), round(title.height() + figure.height() + 26))
+        return QSize(round(_POST_X + _POST_W + 10 + wide + 6), round(title.height() + figure.height() + 28))
 
     def minimumSizeHint(self) -> QSize:
         """Room for its name; a figure too long for it is cut short."""
@@ -91,7 +91,7 @@ class WayPost(QAbstractButton):
     def _draw_wires(self, painter: QPainter) -> None:
         painter.setPen(QPen(QColor(self._look.way_soft), 1.2))
         painter.setBrush(Qt.BrushStyle.NoBrush)
-        top, bottom = 13.0, self.height() - 14.0
+        top, bottom = 11.0, self.height() - 12.0
         start = 0.0 if self._state.step is not STEPS[0] else _POST_X
         end = float(self.width()) if not self._is_last else _POST_X
         for at in (top, bottom):
@@ -106,7 +106,7 @@ class WayPost(QAbstractButton):
     def _draw_post(self, painter: QPainter) -> None:
         look, state = self._look, self._state.state
         colour = QColor(getattr(look, state))
-        post = QRectF(_POST_X, 9.0, _POST_W, self.height() - 18.0)
+        post = QRectF(_POST_X, 8.0, _POST_W, self.height() - 16.0)
         painter.save()
         if state == "wrong":
             foot = QPointF(post.center().x(), post.bottom())
@@ -128,9 +128,6 @@ class WayPost(QAbstractButton):
         title, figure = look.font(_TITLE_PT, weight=700 if self.isChecked() else 600), look.font(_FIGURE_PT)
         high, low = QFontMetricsF(title), QFontMetricsF(figure)
         top = (self.height() - high.height() - low.height()) / 2.0
-        patch = max(high.horizontalAdvance(self._state.step.title), low.horizontalAdvance(self._state.figure))
-        back = QColor(look.way_in_hand if self.isChecked() or self.underMouse() else look.way)
-        painter.fillRect(QRectF(left - 4.0, top, min(patch, room) + 7.0, high.height() + low.height()), back)
         painter.setFont(title)
         painter.setPen(QColor(look.way_ink))
         painter.drawText(QPointF(left, top + high.ascent()), self._state.step.title)

@@ -112,7 +112,8 @@ def way_states(job: Job, plan: JobPlan | None, measures: Measures, *, pack_writt
             state = "wrong"
         elif figure and opened:
             state = "look"
-        rows.append(StepState(step, state, figure or ("not yet" if step.key == "jobpack" else NOTHING_YET), len(opened)))
+        shown = figure or ("not yet" if step.key == "jobpack" else NOTHING_YET)
+        rows.append(StepState(step, state, shown, len(opened)))
     return tuple(rows)
 
 

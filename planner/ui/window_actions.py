@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QInputDialog
 
 from planner.ui.actions import tools
-from planner.ui.way_state import STEPS
+from planner.ui.way_state import STEPS, StepKey
 
 if TYPE_CHECKING:
     from planner.ui.main_window import MainWindow
+    from planner.ui.map_link import MapLink
 
 _THEMES = ("light", "dark", "contrast")
 
@@ -36,11 +38,11 @@ def deeds(window: MainWindow) -> Mapping[str, Callable[[], object]]:
         "undo": lambda: window.document.undo(),
         "redo": lambda: window.document.redo(),
         "remove_line": lambda: _remove_line(window),
-        "look_all": lambda: window.work and window.work.map.show_all(),
-        "look_line": lambda: window.work and window.work.map.show_line(),
+        "look_all": lambda: _on_map(window, lambda link: link.show_all()),
+        "look_line": lambda: _on_map(window, lambda link: link.show_line()),
         "zoom_in": lambda: _zoom(window, 1.5),
         "zoom_out": lambda: _zoom(window, 1.0 / 1.5),
-        "backdrop": lambda: window.work and window.work.map.show_relief(not window.work.map.shows_relief),
+        "backdrop": lambda: _on_map(window, lambda link: link.show_relief(not link.shows_relief)),
         "theme": lambda: _next_theme(window),
         "text_larger": lambda: _text(window, +10),
         "text_smaller": lambda: _text(window, -10),
@@ -50,13 +52,27 @@ def deeds(window: MainWindow) -> Mapping[str, Callable[[], object]]:
         "shortcuts": lambda: _shortcuts(window),
         "messages": lambda: _messages(window),
         "about": lambda: _about(window),
-        "tool_none": lambda: window.work and window.work.take_tool(""),
+        "tool_none": lambda: _tool(window, ""),
     }
     for row in tools():
-        found[row.id] = lambda name=row.id: window.work and window.work.take_tool(name)  # type: ignore[misc]
+        found[row.id] = partial(_tool, window, row.id)
     for step in STEPS:
-        found[f"step_{step.key}"] = lambda key=step.key: window.take_step(key)  # type: ignore[misc]
+        found[f"step_{step.key}"] = partial(_step, window, step.key)
     return found
+
+
+def _on_map(window: MainWindow, do: Callable[[MapLink], object]) -> None:
+    if window.work is not None:
+        do(window.work.map)
+
+
+def _tool(window: MainWindow, name: str) -> None:
+    if window.work is not None:
+        window.work.take_tool(name)
+
+
+def _step(window: MainWindow, key: StepKey) -> None:
+    window.take_step(key)
 
 
 def _rename(window: MainWindow) -> None:

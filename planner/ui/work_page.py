@@ -84,6 +84,7 @@ class WorkPage(QWidget):
         """Takes other colours and sizes."""
         self.map.set_theme(look)
         self.rail.set_theme(look)
+        self.map.rail_px = self.rail.taken_px
         self.panels.set_theme(look)
         if hasattr(self.strip, "set_theme"):
             self.strip.set_theme(look)

@@ -25,8 +25,9 @@ class GridDialog(QDialog):
         self.words.setWordWrap(True)
         self.words.setAccessibleName("Name of that grid")
         self.words.setMinimumHeight(44)
-        asks = QLabel("In which grid shall the job be measured? Give its EPSG code, such as EPSG:7855 for GDA2020 / MGA "
-                      "zone 55 or EPSG:2193 for NZGD2000 / NZTM. Any grid in metres that keeps angles will do.", self)
+        asks = QLabel("In which grid shall the job be measured? Give its EPSG code, such as EPSG:7855 for GDA2020 / "
+                      "MGA zone 55 or EPSG:2193 for NZGD2000 / NZTM. Any grid in metres that keeps angles will do.",
+                      self)
         asks.setWordWrap(True)
         asks.setMinimumWidth(440)
         buttons = QDialogButtonBox(self)

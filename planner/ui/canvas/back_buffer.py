@@ -8,7 +8,7 @@ last.
 from __future__ import annotations
 
 from PySide6.QtCore import QPoint, QRect, QRectF, QSize
-from PySide6.QtGui import QColor, QPainter, QPixmap, QRegion
+from PySide6.QtGui import QColor, QPainter, QPixmap
 
 from planner.ui.canvas.protocols import Frame
 from planner.ui.canvas.scene import Drawing, Scene
@@ -214,14 +214,13 @@ class BackBuffer:
         strips: list[QRect] = []
         across = QRect(window.x(), kept.y(), window.width(), kept.height())
         for whole, part in ((across, kept), (window, across)):
-            strips += [QRect(rect) for rect in QRegion(whole).subtracted(QRegion(part))]
+            strips += _around(whole, part)
         return strips
 
     def _margins(self) -> list[QRect]:
         whole, kept = self._front.rect(), self._valid
         across = QRect(whole.x(), kept.y(), whole.width(), kept.height())
-        return [QRect(rect) for outer, inner in ((across, kept), (whole, across))
-                for rect in QRegion(outer).subtracted(QRegion(inner))]
+        return _around(across, kept) + _around(whole, across)
 
     def _work_on_overview(self, extent: Bounds, seconds: float) -> None:
         west, south, east, north = extent
@@ -233,6 +232,16 @@ class BackBuffer:
         if self._overview_job.run(seconds):
             self._overview = (self._overview_job.target, self._overview_job.frame)
             self._overview_job = None
+
+
+def _around(outer: QRect, inner: QRect) -> list[QRect]:
+    """What of a rectangle lies left, right, above and below another that is as high or as wide."""
+    right, foot = inner.x() + inner.width(), inner.y() + inner.height()
+    sides = (QRect(outer.x(), inner.y(), inner.x() - outer.x(), inner.height()),
+             QRect(right, inner.y(), outer.x() + outer.width() - right, inner.height()),
+             QRect(inner.x(), outer.y(), inner.width(), inner.y() - outer.y()),
+             QRect(inner.x(), foot, inner.width(), outer.y() + outer.height() - foot))
+    return [side for side in sides if side.width() > 0 and side.height() > 0]
 
 
 def _laid(frame: Frame, rect: QRect, sight: Frame) -> QRectF:

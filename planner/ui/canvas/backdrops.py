@@ -91,7 +91,7 @@ class ImageLayer:
 
 def _toned(shade: Any, theme: MapColours) -> tuple[QImage, Any]:
     """A shade as RGB32, and the array that holds its pixels."""
-    dark, bright = (np.array(QColor(tone).getRgb()[:3]) for tone in theme.shade)
+    dark, bright = (np.array([QColor(tone).red(), QColor(tone).green(), QColor(tone).blue()]) for tone in theme.shade)
     ramp = np.linspace(0.0, 1.0, 256)[:, None]
     red, green, blue = np.rint(dark + (bright - dark) * ramp).astype(np.uint32).T
     table = (np.uint32(0xFF000000) | red << np.uint32(16) | green << np.uint32(8) | blue).astype(np.uint32)

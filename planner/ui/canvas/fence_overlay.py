@@ -201,7 +201,7 @@ class FenceOverlay:
         near = at[(at[:, 0] > dirty.left() - 6) & (at[:, 0] < dirty.right() + 6) & (at[:, 1] > dirty.top() - 6)
                   & (at[:, 1] < dirty.bottom() + 6)]
         size = float(np.clip(shapes.spacing_m / view.units_per_px * 0.16, 4.0, 8.0))
-        dots = np.column_stack((near - (0.01, 0.0), near + (0.01, 0.0)))
+        dots = np.concatenate((np.subtract(near, (0.01, 0.0)), np.add(near, (0.01, 0.0))), axis=1)
         for colour, width in ((theme.ground, size + 2.0), (theme.ink, size)):
             painter.setPen(_pen(QColor(colour), width))
             draw_lines(painter, dots)

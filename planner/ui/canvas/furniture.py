@@ -109,12 +109,12 @@ class GridLines:
         for x, east in zip(xs, easts, strict=True):
             wide = metrics.horizontalAdvance(figure(east)) + 6
             box = QRectF(x - wide / 2, view.height - high - 2, wide, high)
-            if 190 < box.left() and box.right() < view.width - 70:
+            if box.left() > 190 and box.right() < view.width - 70:
                 _haloed(painter, box, figure(east), theme)
         for y, north in zip(ys, norths, strict=True):
             wide = metrics.horizontalAdvance(figure(north)) + 6
             box = QRectF(view.width - wide - 2, y - high / 2, wide, high)
-            if 76 < box.top() and box.bottom() < view.height - high - 6:
+            if box.top() > 76 and box.bottom() < view.height - high - 6:
                 _haloed(painter, box, figure(north), theme)
 
 

@@ -77,6 +77,8 @@ def place_labels(labels: Sequence[Label], sizes: Sequence[QSizeF], units_per_px:
                  blocked: Iterable[QRectF] = ()) -> tuple[Placed, ...]:
     """Labels that found room, none touching another or what is blocked.
 
+    A label in hand that goes first is placed even on what is blocked.
+
     Args:
         labels: The labels.
         sizes: Size of each card. [px]
@@ -89,12 +91,14 @@ def place_labels(labels: Sequence[Label], sizes: Sequence[QSizeF], units_per_px:
     placed: list[Placed] = []
     for label, size in sorted(zip(labels, sizes, strict=True), key=lambda pair: -pair[0].priority):
         x, y = label.x / units_per_px, -label.y / units_per_px
-        for dx, dy in label.places:
-            box = QRectF(x + dx - size.width() / 2, y + dy - size.height() / 2, size.width(), size.height())
-            if taken.is_free(box.adjusted(-2, -2, 2, 2)):
-                taken.take(box)
-                placed.append(Placed(label, box))
-                break
+        boxes = [QRectF(x + dx - size.width() / 2, y + dy - size.height() / 2, size.width(), size.height())
+                 for dx, dy in label.places]
+        free = [box for box in boxes if taken.is_free(box.adjusted(-2, -2, 2, 2))]
+        if not free and label.has_accent and not placed:
+            free = boxes[:1]
+        if free:
+            taken.take(free[0])
+            placed.append(Placed(label, free[0]))
     return tuple(placed)
 
 

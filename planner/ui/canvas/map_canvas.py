@@ -36,6 +36,7 @@ class MapCanvas(QWidget):
         clicked: East and north of a click that no tool took. [m]
         view_changed: The new ``MapView``.
         settled: What is on view has become exact.
+        level_taken: One level of one layer has become ready.
         layers_ready: Every level of the layers last given is ready.
     """
 
@@ -44,6 +45,7 @@ class MapCanvas(QWidget):
     clicked = Signal(float, float)
     view_changed = Signal(object)
     settled = Signal()
+    level_taken = Signal()
     layers_ready = Signal()
 
     def __init__(self, parent: QWidget | None = None, *, theme: MapColours = LIGHT) -> None:
@@ -187,6 +189,7 @@ class MapCanvas(QWidget):
                 self._scene.pyramids = tuple(rows)
                 self._buffer.refine(better.level_for(upp) is not pyramid.level_for(upp))
         self._keep_working()
+        self.level_taken.emit()
 
     def _keep_working(self) -> None:
         if self._buffer.wants_work and self.isVisible() and not self._work.isActive():

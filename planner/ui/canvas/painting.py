@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 import numpy as np
 import shiboken6
 from PySide6.QtCore import QLineF, QPointF, QRect
@@ -46,7 +48,8 @@ def draw_lines(painter: QPainter, lines: Floats) -> None:
     """
     if len(lines):
         ready = np.ascontiguousarray(lines, dtype=np.float64)
-        painter.drawLines(shiboken6.wrapInstance(ready.ctypes.data, QLineF), len(ready))
+        first = cast(QLineF, shiboken6.wrapInstance(ready.ctypes.data, QLineF))
+        painter.drawLines(first, len(ready))
 
 
 class SymbolStore:

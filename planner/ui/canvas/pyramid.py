@@ -77,8 +77,8 @@ class Pyramid:
 
     def level_for(self, units_per_px: float) -> Level | None:
         """The coarsest level that is good enough for a scale, else the finest there is; None when none is ready."""
-        good = [level for level in self.levels if level.scale <= units_per_px * 1.001]
-        return (good or list(self.levels[:1]) or [None])[-1]
+        good = [level for level in self.levels if level.scale <= units_per_px * 1.001] or self.levels[:1]
+        return good[-1] if good else None
 
 
 def fit_scale(extent: Bounds) -> float:

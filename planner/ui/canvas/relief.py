@@ -38,13 +38,14 @@ def hillshade(levels: Any, cell_m: float, *, azimuth_deg: float = 315.0, height_
     down, across = np.gradient(ground, np.float32(cell_m / steepen))
     azimuth, height = np.radians(azimuth_deg), np.radians(height_deg)
     # rows run south, so the north slope is -down
-    toward = (-across * np.float32(np.sin(azimuth) * np.cos(height)) + down * np.float32(np.cos(azimuth) * np.cos(height))
+    level = np.float32(np.cos(height))
+    toward = (level * (down * np.float32(np.cos(azimuth)) - across * np.float32(np.sin(azimuth)))
               + np.float32(np.sin(height)))
     length = np.sqrt(1.0 + across**2 + down**2)
     bright = (2.0 * toward / length + 1.0 / length) / 3.0
     flat = (2.0 * float(np.sin(height)) + 1.0) / 3.0
     shade = np.clip(190.0 + (bright - flat) / flat * 260.0, 0.0, 255.0)
-    return np.where(np.isfinite(shade), shade, 255.0).astype(np.uint8)
+    return np.where(np.isfinite(shade) & np.isfinite(ground), shade, 255.0).astype(np.uint8)
 
 
 def halved(values: Any) -> Any:

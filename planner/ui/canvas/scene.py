@@ -6,7 +6,7 @@ from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from time import perf_counter
-from typing import NamedTuple
+from typing import NamedTuple, cast
 
 import numpy as np
 import shiboken6
@@ -21,7 +21,7 @@ from planner.ui.canvas.pyramid import Level, Pyramid
 BATCH = 6144
 """Segments handed to the painter at once: about a millisecond's work."""
 _scratch = np.empty((BATCH, 4))
-_lines = shiboken6.wrapInstance(_scratch.ctypes.data, QLineF)
+_lines = cast(QLineF, shiboken6.wrapInstance(_scratch.ctypes.data, QLineF))
 
 
 @dataclass

@@ -1,7 +1,7 @@
 """Snapping: what a click near something is taken to mean, and what it is called.
 
-Nearest things within reach are tried in this order: a corner, a track fix, a place where two edges cross, an edge; then,
-when a leg is being drawn, its extension and the right angle to it; a round grid place last and only when asked for.
+Nearest things within reach are tried in this order: a corner, a track fix, a place where two edges cross, an edge;
+then, when a leg is being drawn, its extension and the right angle to it; a round grid place last, only when asked for.
 """
 
 from __future__ import annotations
@@ -91,7 +91,8 @@ class SnapIndex:
 
     def set_edited(self, lines: Sequence[Floats], name: str = "fence") -> None:
         """Takes the lines being edited, corners of each. [m] Shape (n, 2) each."""
-        parts = [np.concatenate((np.asarray(xy)[:-1, :2], np.asarray(xy)[1:, :2]), axis=1) for xy in lines if len(xy) > 1]
+        parts = [np.concatenate((np.asarray(xy)[:-1, :2], np.asarray(xy)[1:, :2]), axis=1)
+                 for xy in lines if len(xy) > 1]
         self._edited, self._edited_name = np.concatenate([np.empty((0, 4)), *parts]), name
 
     def set_fixes(self, xy: Floats) -> None:

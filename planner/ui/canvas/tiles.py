@@ -12,7 +12,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
-from PySide6.QtCore import QRect
+from PySide6.QtCore import QPointF, QRect
 from PySide6.QtGui import QImage, QPainter, QPolygonF, QTransform
 
 from planner.geometry.arrays import Floats
@@ -85,10 +85,11 @@ class TileFolder:
         west, south, east, north = frame.bounds(rect)
         places = np.array([(west, north), (east, north), (east, south), (west, south)])
         lonlat = self._to_lonlat(places)
-        if not self._zooms or not np.isfinite(lonlat).all() or (np.abs(lonlat[:, 1]) > 85.0).any():
+        if not self._zooms or not np.isfinite(lonlat).all():
             return
-        zoom = self._zoom_for(frame.units_per_px, float(lonlat[:, 1].mean()))
-        for zoom in [own for own in reversed(self._zooms) if own <= zoom] or self._zooms[:1]:
+        lonlat = np.column_stack((lonlat[:, 0], lonlat[:, 1].clip(-85.05, 85.05)))
+        wanted = self._zoom_for(frame.units_per_px, float(lonlat[:, 1].mean()))
+        for zoom in [own for own in reversed(self._zooms) if own <= wanted] or self._zooms[:1]:
             at = np.array([tile_at(zoom, lon, lat) for lon, lat in lonlat.tolist()])
             (left, top), (right, foot) = np.floor(at.min(axis=0)).astype(int), np.floor(at.max(axis=0)).astype(int)
             if (right - left + 1) * (foot - top + 1) <= MOST_TILES:
@@ -109,8 +110,8 @@ class TileFolder:
         at = np.column_stack(((corners[:, 0] - frame.left), (frame.top - corners[:, 1]))) / frame.units_per_px
         quad = QPolygonF()
         for x, y in at.tolist():
-            quad.append(_point(x, y))
-        square = QPolygonF([_point(*p) for p in ((0, 0), (image.width(), 0), (image.width(), image.height()),
+            quad.append(QPointF(x, y))
+        square = QPolygonF([QPointF(*p) for p in ((0, 0), (image.width(), 0), (image.width(), image.height()),
                                                  (0, image.height()))])
         place = QTransform()
         if QTransform.quadToQuad(square, quad, place):
@@ -135,9 +136,3 @@ class TileFolder:
         if len(self._kept) > KEPT_TILES:
             self._kept.popitem(last=False)
         return self._kept[key]
-
-
-def _point(x: float, y: float) -> object:
-    from PySide6.QtCore import QPointF
-
-    return QPointF(x, y)

@@ -19,7 +19,7 @@ pytestmark = pytest.mark.open_data
 LONGEST_S = 10.0
 FULL = bool(os.environ.get("STRAINWRIGHT_FULL"))
 SOME = 12
-QUICK = () if FULL else ("--set", "profile_step_m=5")
+QUICK = () if FULL else ("--set", "profile_step_m=5", "--set", "roll_plan_seconds=0.1")
 
 
 def planned(source: Path, folder: Path, *words: object) -> tuple[Ran, dict]:
@@ -212,7 +212,7 @@ def test_streams_without_terrain_are_flat_and_said_so(open_data: Path, tmp_path:
 
 def test_a_river_bank_with_points_for_ground(open_data: Path, tmp_path: Path):
     points = open_data / "misc" / "meuse_points_rd_xy_elev.csv"
-    ran, plan = planned(open_data / "stream" / "meuse_river_polygon_epsg28992.gpkg", tmp_path, "--ground", points,
+    _, plan = planned(open_data / "stream" / "meuse_river_polygon_epsg28992.gpkg", tmp_path, "--ground", points,
                         "--crs", "EPSG:28992")
     assert plan["job"]["crs"] == "EPSG:28992"
     assert len(plan["lines"]) == 1

@@ -26,6 +26,7 @@ from planner.files.readers.parts import Label, parts_of
 from planner.files.readers.rules import Troubles
 from planner.files.readers.shapes import points_of
 from planner.files.readers.table_columns import Columns, columns_of
+from planner.findings import worst_first
 from planner.geometry.arrays import Floats
 from planner.progress import Progress
 from planner.survey.fixes import MeasuredLine, MeasuredPoint, Reading
@@ -75,10 +76,20 @@ def read_point_table(path: Path, choices: Mapping[str, str], progress: Progress)
     )
     lines, points = _lines(rows, path.stem, grid, troubles), _points(rows, grid, troubles)
     if not lines and not points:
-        raise FileTrouble(
-            "has no row that gives a position", where=str(path), remedy="check its columns and its separator"
-        )
+        raise _nothing(rows, columns, troubles)
     return Reading(str(path), grid.crs, tuple(lines), tuple(points), troubles.findings(), _notes(columns, rows))
+
+
+def _nothing(rows: Sequence[_Row], columns: Columns, troubles: Troubles) -> FileTrouble:
+    """Why no row of a table gives a position."""
+    if columns.degrees and rows and all(abs(r.y) > 90.0 >= abs(r.x) for r in rows):
+        return FileTrouble(
+            f"has latitudes such as {rows[0].y:g}: are longitude and latitude swapped?", where=troubles.file,
+            remedy="say --columns axes=swapped")
+    worst = [f.message.rstrip(".") for f in worst_first(list(troubles.findings()))[:1]]
+    return FileTrouble(
+        ": ".join(["has no row that gives a position", *worst]), where=troubles.file,
+        remedy="check its columns and its separator")
 
 
 def _notes(columns: Columns, rows: Sequence[_Row]) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ import shapely
 from planner.files import geopackage
 from planner.files.atomic_save import whole_file, write_text
 from planner.files.derived_layers import derived_layers
+from planner.geometry.arrays import Floats
 from planner.job.plan import JobPlan
 from planner.survey.datum import bring
 
@@ -62,5 +63,28 @@ def _lonlat_shape(shape: shapely.Geometry, plan: JobPlan) -> dict[str, Any]:
     lonlat = bring(flat[:, :2], source=plan.job.crs, target=_WGS84).xy
     digits = np.column_stack((np.round(lonlat, 8), np.round(flat[:, 2], 3)))
     cells = digits if shapely.has_z(shape) else digits[:, :2]
-    kind = "Point" if shapely.get_type_id(shape) == 0 else "LineString"
-    return {"type": kind, "coordinates": cells[0].tolist() if kind == "Point" else cells.tolist()}
+    if shapely.get_type_id(shape) == 0:
+        return {"type": "Point", "coordinates": cells[0].tolist()}
+    pieces = _cut_at_date_line(cells)
+    if len(pieces) > 1:
+        return {"type": "MultiLineString", "coordinates": [piece.tolist() for piece in pieces]}
+    return {"type": "LineString", "coordinates": cells.tolist()}
+
+
+def _cut_at_date_line(cells: Floats) -> list[Floats]:
+    """Pieces of a line none of which crosses longitude 180.
+
+    Source:
+        RFC 7946, clause 3.1.9.
+    """
+    pieces: list[Floats] = []
+    begun = cells[:0]
+    start = 0
+    for k in np.flatnonzero(np.abs(np.diff(cells[:, 0])) > 180.0).tolist():
+        side = np.sign(cells[k, 0])
+        ahead = cells[k + 1] + np.eye(1, cells.shape[1])[0] * 360.0 * side
+        share = (180.0 * side - cells[k, 0]) / (ahead[0] - cells[k, 0])
+        edge = np.round(cells[k] + share * (ahead - cells[k]), 8)
+        pieces.append(np.vstack((begun, cells[start:k + 1], edge)))
+        begun, start = edge * np.where(np.arange(len(edge)) == 0, -1.0, 1.0)[None, :], k + 1
+    return [*pieces, np.vstack((begun, cells[start:]))]

@@ -12,23 +12,24 @@ from planner.jobpack.register import OUTPUTS
 from planner.progress import Progress, Unwatched
 
 
-def chosen(names: Sequence[str]) -> tuple[Output, ...]:
+def chosen(names: Sequence[str], outputs: Sequence[Output] = OUTPUTS) -> tuple[Output, ...]:
     """The outputs of some names; all of them when none is named.
 
     Args:
         names: File names.
+        outputs: What there is to choose from: the register, and what is drawn on a machine that can draw.
 
     Raises:
         FileTrouble: There is no output of a name.
     """
-    known = {output.name: output for output in OUTPUTS}
+    known = {output.name: output for output in outputs}
     for name in names:
         if name not in known:
             raise FileTrouble(f"the job pack has no file '{name}'", remedy=f"choose from {', '.join(known)}")
-    return tuple(known[name] for name in names) if names else OUTPUTS
+    return tuple(known[name] for name in names) if names else tuple(outputs)
 
 
-def write_pack(plan: JobPlan, folder: Path, *, names: Sequence[str] = (),
+def write_pack(plan: JobPlan, folder: Path, *, names: Sequence[str] = (), outputs: Sequence[Output] = OUTPUTS,
                progress: Progress = Unwatched()) -> tuple[Path, ...]:
     """Writes the job pack into a folder, which is made when it is not there.
 
@@ -36,6 +37,7 @@ def write_pack(plan: JobPlan, folder: Path, *, names: Sequence[str] = (),
         plan: The plan.
         folder: The folder.
         names: Which files; all when empty.
+        outputs: What there is to choose from, as for ``chosen``.
         progress: Told of each file.
 
     Returns:
@@ -44,16 +46,16 @@ def write_pack(plan: JobPlan, folder: Path, *, names: Sequence[str] = (),
     Raises:
         FileTrouble: A name is unknown, or the folder or a file in it cannot be written.
     """
-    outputs = chosen(names)
+    wanted = chosen(names, outputs)
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as trouble:
         raise FileTrouble(f"the folder cannot be made ({trouble.strerror})", where=str(folder),
                           remedy="choose another with --to") from trouble
     written = []
-    for number, output in enumerate(outputs):
+    for number, output in enumerate(wanted):
         progress.stop_if_cancelled()
-        progress.report(number / len(outputs), output.name)
+        progress.report(number / len(wanted), output.name)
         output.write(folder / output.name, plan)
         written.append(folder / output.name)
     progress.report(1.0, "job pack written")

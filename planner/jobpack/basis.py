@@ -1,0 +1,123 @@
+"""What every sheet is made from: the plan, the choices for the sheets, and words that several sheets share."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from planner import __version__
+from planner.job.plan import JobPlan, LinePlan
+from planner.job.roll_joins import SectionJoin, section_joins
+from planner.jobpack.page.form import SheetChoice
+from planner.jobpack.page.furniture import JobFacts
+from planner.jobpack.page.measures import Measures
+from planner.sections.strains import Section, SectionEnd
+from planner.survey.datum import grid_name
+
+_FOLDERS = re.compile(r"(?:[A-Za-z]:)?(?:[\\/][^\\/:*?\"<>|\n]+)*[\\/](?=[^\\/\s]+\.\w)")
+
+
+@dataclass(frozen=True, eq=False)
+class Basis:
+    """What every sheet is made from.
+
+    Attributes:
+        plan: The plan.
+        choice: Units, paper and date.
+        joins: Section id to its joins, mid-run and roll joins together.
+    """
+
+    plan: JobPlan
+    choice: SheetChoice
+    joins: Mapping[str, tuple[SectionJoin, ...]] = field(default_factory=dict)
+
+    @property
+    def measures(self) -> Measures:
+        """How values are written."""
+        return self.choice.measures
+
+    @property
+    def facts(self) -> JobFacts:
+        """What the head of every sheet says."""
+        return JobFacts(self.plan.job.name, grid_text(self.plan.job.crs), self.choice.dated,
+                        accuracy_text(self.plan.lines, self.measures), f"Strainwright {__version__}")
+
+
+def basis_of(plan: JobPlan, choice: SheetChoice | None = None) -> Basis:
+    """The basis of a plan's sheets.
+
+    Args:
+        plan: The plan.
+        choice: Units, paper and date; metric on A4 and today when None.
+    """
+    return Basis(plan, choice or SheetChoice(), section_joins(plan.lines, plan.roll_plans))
+
+
+def grid_text(crs: str) -> str:
+    """Datum and grid as sheets name them.
+
+    Args:
+        crs: Working grid of the job.
+    """
+    name = grid_name(crs)
+    return f"{name} ({crs})" if len(crs) <= 12 else name
+
+
+def accuracy_text(lines: Sequence[LinePlan], measures: Measures) -> str:
+    """Accuracy classes of some lines, best first, with the standard deviation of a corner.
+
+    Args:
+        lines: Plans of the lines.
+        measures: How values are written.
+    """
+    classes = sorted({(line.corner_sd_m, line.line.accuracy) for line in lines})
+    if not classes:
+        return "no lines"
+    words = ", ".join(f"{name} {measures.plus_minus(sd, 2)} {measures.length_unit}" for sd, name in classes)
+    return f"corner accuracy: {words}"
+
+
+def end_text(basis: Basis, end: SectionEnd) -> str:
+    """One end of a section in words: what it is and why it is there.
+
+    Args:
+        basis: Basis of the sheets.
+        end: The end.
+    """
+    assembly = basis.plan.catalogue.assemblies.get(end.assembly)
+    what = assembly.description if assembly else end.assembly
+    why = " and ".join(end.causes)
+    further = f", pulled {end.directions} ways" if end.directions > 1 else ""
+    return f"{what} ({why}{further})"
+
+
+def kind_of(section: Section) -> str:
+    """gate, crossing or strain.
+
+    Args:
+        section: A section.
+    """
+    return "gate" if section.is_gate else "crossing" if section.is_crossing else "strain"
+
+
+def without_folders(text: str) -> str:
+    """A text with the folders of file paths left out: a sheet goes to people who do not have them.
+
+    Args:
+        text: The text.
+
+    Example:
+        >>> without_folders("/home/me/maps/boundary.shp, row 1")
+        'boundary.shp, row 1'
+    """
+    return _FOLDERS.sub("", text)
+
+
+def strained(line: LinePlan) -> list[Section]:
+    """The sections of a line that carry strained wires, in order.
+
+    Args:
+        line: Its plan.
+    """
+    return [section for section in line.sections if section.id in line.joins]

@@ -1,0 +1,148 @@
+"""The cover: what the job is, its sums, what to look at first, and which sheets follow."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from planner.jobpack.basis import Basis, accuracy_text
+from planner.jobpack.findings_sheet import where_text
+from planner.jobpack.map_drawing import draw_map, job_extent
+from planner.jobpack.map_view import MapView, map_frame, north_arrow, scale_bar, scale_to_fit
+from planner.jobpack.page.flow import Flow
+from planner.jobpack.page.form import Form
+from planner.jobpack.page.lettering import fitted_size, line_height, paragraph, wrapped
+from planner.jobpack.page.measures import grouped, scale_text
+from planner.jobpack.page.records import FAINT, Mark, Page, Text, Window, box
+from planner.jobpack.page.table import Column, Row, Table
+from planner.loads.cautions import ADVISORY, cautions_for
+
+_MAP_MM = 82.0
+
+
+def cover_pages(basis: Basis, sheets: Sequence[tuple[str, int]] = ()) -> tuple[Page, ...]:
+    """The cover of a job pack.
+
+    Args:
+        basis: Basis of the sheets.
+        sheets: Title and page of each document that follows.
+    """
+    flow = Flow(Form("A4"), "Job pack")
+    _name(basis, flow)
+    if basis.plan.lines:
+        _map(basis, flow)
+        _lines(basis, flow)
+    _sums(basis, flow)
+    _look_first(basis, flow)
+    if sheets:
+        _sheets(flow, sheets)
+    _cautions(basis, flow)
+    return flow.pages()
+
+
+def _name(basis: Basis, flow: Flow) -> None:
+    form = flow.form
+    name = basis.plan.job.name
+    size = max(14.0, fitted_size(name, width=form.inner_width, size_pt=26.0, weight="bold"))
+    lines = wrapped(name, width=form.inner_width, size_pt=size, weight="bold")
+    flow.put(paragraph(form.left, flow.y + 0.5, name, width=form.inner_width, size_pt=size, weight="bold"),
+             len(lines) * line_height(size) + 1.0)
+
+
+def _map(basis: Basis, flow: Flow) -> None:
+    form = flow.form
+
+    def draw(x: float, y: float, width: float) -> list[Mark]:
+        west, south, east, north = job_extent(basis)
+        scale = scale_to_fit((west, south, east, north), width=width - 26.0, height=_MAP_MM - 18.0)
+        view = MapView(x, y + 3.2, width, _MAP_MM - 4.0, (west + east) / 2, (south + north) / 2, scale)
+        drawn = draw_map(basis, view, detailed=False, lengths=False)
+        corner = [box(x + 1.5, y + 4.7, 30.0, 22.5, fill="#ffffff", edge=""), *north_arrow(x + 6.5, y + 5.7, size=10.0),
+                  Text(x + 12.0, y + 10.5, scale_text(scale), 8.0, "semibold"),
+                  *scale_bar(view, basis.measures, x=x + 3.0, y=y + 21.0, most=26.0)]
+        return [Window(view.x, view.y, view.width, view.height, (*drawn.marks, *corner)), map_frame(view),
+                *drawn.numbers]
+
+    flow.need(_MAP_MM)
+    flow.put(draw(form.left, flow.y, form.inner_width), _MAP_MM + 1.5)
+
+
+def _lines(basis: Basis, flow: Flow) -> None:
+    measures = basis.measures
+    unit = measures.length_unit
+    rows: list[Row] = []
+    sums = [0.0, 0.0]
+    counts = [0] * 6
+    for line in basis.plan.lines:
+        ends = sum(len(work.assemblies) for work in line.works)
+        gates = sum(s.is_gate for s in line.sections)
+        crossings = sum(s.is_crossing for s in line.sections)
+        joins = sum(len(run.joins) for run in line.joins.values())
+        numbers = [len(line.joins), joins, ends, len(line.posts), gates, crossings]
+        lengths = [float(line.ground.slope_m[-1]), float(line.ground.chainage_m[-1])]
+        sums = [a + b for a, b in zip(sums, lengths, strict=True)]
+        counts = [a + b for a, b in zip(counts, numbers, strict=True)]
+        rows.append(Row((line.code, line.line.name, line.fence.name, *(measures.number(x) for x in lengths),
+                         *(grouped(n, 0) for n in numbers))))
+    if len(rows) > 1:
+        rows.append(Row(("", "all lines", "", *(measures.number(x) for x in sums), *(grouped(n, 0) for n in counts)),
+                        "strong"))
+    flow.table(Table((
+        Column("", weight="bold", grow=0), Column("Line", weight="semibold"), Column("Fence"),
+        Column(f"Slope {unit}", "right", "semibold", 0), Column(f"Plan {unit}", "right", grow=0),
+        Column("Strains", "right", grow=0), Column("Mid-run joins", "right", grow=0, least=12.0),
+        Column("Ends", "right", grow=0), Column("Posts", "right", grow=0), Column("Gates", "right", grow=0),
+        Column("Crossings", "right", grow=0)), tuple(rows), size_pt=7.8))
+
+
+def _sums(basis: Basis, flow: Flow) -> None:
+    plan, measures = basis.plan, basis.measures
+    cost = plan.estimate
+    money = f"{cost.currency} {cost.total:,.2f}".replace(",", "\u202f")
+    if not cost.rows:
+        words = "Nothing to price."
+    elif cost.complete:
+        words = f"Materials and labour {money}, tax included."
+    else:
+        words = (f"Cost INCOMPLETE: {len(cost.missing)} items have no price; those that have come to {money}, tax "
+                 "included.")
+    hours = sum(row.hours for row in plan.labour)
+    flow.text(f"{words} {grouped(hours, 0)} person-hours on prepared line. {measures.mass(plan.carting.total_kg)} to "
+              f"cart, {plan.carting.loads} loads of {measures.mass(plan.job.settings.trailer_payload_kg)} by mass.",
+              size_pt=9.0, weight="semibold")
+    accuracy = accuracy_text(plan.lines, measures).capitalize()
+    flow.text(f"Lengths follow the ground. {accuracy}.", size_pt=8.0, colour=FAINT)
+
+
+def _look_first(basis: Basis, flow: Flow) -> None:
+    found = [f for f in basis.plan.findings if not f.waived]
+    count = Counter(f.severity for f in found)
+    flow.heading(f"To look at: {count['error']} errors, {count['warning']} warnings, {count['note']} notes")
+    worst = [f for f in found if f.severity != "note"][:6]
+    for finding in worst:
+        flow.text(f"{where_text(basis, finding)}: {finding.message}", size_pt=8.0,
+                  bullet="ERROR" if finding.severity == "error" else "Warning")
+    rest = count["error"] + count["warning"] - len(worst)
+    if rest:
+        flow.text(f"and {rest} more, see the sheet 'To look at'.", size_pt=8.0, colour=FAINT)
+
+
+def _sheets(flow: Flow, sheets: Sequence[tuple[str, int]]) -> None:
+    flow.heading("Sheets")
+    half = (len(sheets) + 1) // 2
+    columns = (Column(""), Column("", "right", "semibold", 0), Column("", grow=0, least=8.0), Column(""),
+               Column("", "right", "semibold", 0))
+    cells = [(title, f"page {page}") for title, page in sheets]
+    right = [*cells[half:], *([("", "")] * (2 * half - len(cells)))]
+    flow.table(Table(columns, tuple(Row((*a, "", *b)) for a, b in zip(cells[:half], right, strict=True)), size_pt=8.0))
+
+
+def _cautions(basis: Basis, flow: Flow) -> None:
+    """What can hurt people, each with its source; the advisory note last."""
+    found = {caution.key: caution for line in basis.plan.lines for caution in cautions_for(line.fence)}
+    found.pop(ADVISORY.key, None)
+    flow.heading("Before anyone lifts a tool")
+    for caution in found.values():
+        flow.text(f"{caution.text} ({caution.source})", size_pt=7.8, bullet="–")
+    flow.text(f"{ADVISORY.text} Map lines are not boundaries: only a licensed surveyor fixes a boundary.", size_pt=8.0,
+              weight="semibold")

@@ -1,0 +1,296 @@
+"""The map: fence lines with their posts, gates and joins over what else is on the ground."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+
+from planner.job.job import Feature
+from planner.job.plan import LinePlan
+from planner.jobpack.basis import Basis
+from planner.jobpack.map_view import MapView, grid_marks
+from planner.jobpack.page.records import FAINT, INK, PAPER, WATER, Area, Dash, Mark, Spot, Stroke, Strokes, Symbol, Text
+from planner.jobpack.page.spread import Room, around, text_shape
+from planner.jobpack.symbol_words import SYMBOL_OF_JOIN, SYMBOL_WORDS, symbol_of_post
+from planner.sections.strains import Section
+
+FEATURE_LINES: dict[str, tuple[float, Dash, str]] = {
+    "water": (0.5, "solid", WATER), "boundary": (0.35, "dash-dot-dot", INK), "vegetation": (0.3, "dotted", INK),
+    "track": (0.3, "dashed", FAINT), "service": (0.3, "dash-dot", INK), "existing fence": (0.25, "solid", FAINT)}
+"""Width [mm], dash and colour by meaning; told apart by dash and width alone."""
+_OTHER_FEATURE: tuple[float, Dash, str] = (0.25, "dashed", FAINT)
+_ALWAYS = frozenset({"end", "corner", "gate", "junction", "crossing"})
+_SYMBOL_MM = {"end": 2.3, "corner": 2.8, "gate": 3.8, "junction": 2.8, "crossing": 3.4, "rise": 2.2, "dip": 2.3,
+              "deviation": 2.4, "join": 2.9, "sight": 3.0}
+_FENCE_MM = 0.75
+
+
+@dataclass
+class DrawnMap:
+    """A map as drawn.
+
+    Attributes:
+        marks: What lies inside the frame.
+        numbers: Grid numbers outside it.
+        symbols: Symbols used, for the legend.
+        features: Meanings of features seen, for the legend.
+        left_out: Labels for which there was no room.
+    """
+
+    marks: list[Mark] = field(default_factory=list)
+    numbers: list[Mark] = field(default_factory=list)
+    symbols: set[str] = field(default_factory=set)
+    features: set[str] = field(default_factory=set)
+    left_out: int = 0
+
+
+class _Drawing:
+    """A map while it is drawn: lines first, then symbols, then labels where there is room."""
+
+    def __init__(self, basis: Basis, view: MapView) -> None:
+        self.basis = basis
+        self.view = view
+        self.drawn = DrawnMap()
+        self.room = Room()
+        self.frame = shapely.box(view.x + 0.8, view.y + 0.8, view.x + view.width - 0.8, view.y + view.height - 0.8)
+        west, south, east, north = view.bounds
+        self.sight = shapely.box(west, south, east, north)
+
+    def add(self, mark: Mark) -> None:
+        self.drawn.marks.append(mark)
+
+    def symbol(self, kind: str, spot: Spot, size: float) -> None:
+        self.add(Symbol(kind, spot[0], spot[1], size))
+        self.drawn.symbols.add(kind)
+        self.room.take(shapely.box(spot[0] - size / 2, spot[1] - size / 2, spot[0] + size / 2, spot[1] + size / 2))
+
+    def label(self, texts: list[Text]) -> bool:
+        placed = self.room.place(texts, self.frame)
+        if placed is None:
+            self.drawn.left_out += 1
+            return False
+        outline = shapely.get_coordinates(text_shape(placed, rim=0.25).exterior)[:-1]
+        self.add(Area(tuple(map(tuple, np.round(outline, 3).tolist())), PAPER, ""))
+        self.add(placed)
+        return True
+
+
+@dataclass(frozen=True, slots=True)
+class Seam:
+    """Where the next sheet begins.
+
+    Attributes:
+        stroke: The match line.
+        texts: Its name at several places, the best first.
+    """
+
+    stroke: Stroke
+    texts: tuple[Text, ...]
+
+
+def draw_map(basis: Basis, view: MapView, *, detailed: bool, lengths: bool = True,
+             seams: Sequence[Seam] = ()) -> DrawnMap:
+    """What the map shows through a window.
+
+    Args:
+        basis: Basis of the sheets.
+        view: The window.
+        detailed: Whether rise and dip posts, joins and pegs are shown and named, and not ends, gates and crossings
+            alone.
+        lengths: Whether section labels give the slope length.
+        seams: Match lines.
+    """
+    drawing = _Drawing(basis, view)
+    lines, drawing.drawn.numbers = grid_marks(view)
+    drawing.drawn.marks += lines
+    named = [_feature(drawing, feature) for feature in basis.plan.job.features]
+    for seam in seams:
+        drawing.add(seam.stroke)
+    for line in basis.plan.lines:
+        _fence(drawing, line, detailed)
+    for line in basis.plan.lines:
+        _symbols(drawing, line, detailed)
+    for seam in seams:
+        drawing.label(list(seam.texts))
+    for texts in filter(None, named):
+        drawing.label(texts)
+    for line in basis.plan.lines:
+        _opening_labels(drawing, line)
+    for line in basis.plan.lines:
+        _section_labels(drawing, line, lengths)
+    if detailed:
+        for line in basis.plan.lines:
+            _peg_labels(drawing, line)
+    return drawing.drawn
+
+
+def job_extent(basis: Basis) -> tuple[float, float, float, float]:
+    """West, south, east and north of all fence lines. [m]
+
+    Args:
+        basis: Basis of the sheets.
+    """
+    every = np.vstack([line.line.xy for line in basis.plan.lines])
+    west, south = every.min(axis=0)
+    east, north = every.max(axis=0)
+    return float(west), float(south), float(east), float(north)
+
+
+def _feature(drawing: _Drawing, feature: Feature) -> list[Text]:
+    """Draws a feature; gives its name at several places."""
+    seen = shapely.from_wkt(feature.wkt).intersection(drawing.sight.buffer(5.0 / drawing.view.per_m))
+    width, dash, colour = FEATURE_LINES.get(feature.meaning, _OTHER_FEATURE)
+    longest: tuple[float, tuple[Spot, ...]] = (0.0, ())
+    for part in _parts(seen):
+        if part.geom_type == "Point":
+            drawing.symbol("control mark" if feature.meaning == "mark" else "line post",
+                           drawing.view.spot(part.x, part.y), 2.0)
+            continue
+        ring = part.exterior if part.geom_type == "Polygon" else part
+        spots = drawing.view.spots(shapely.get_coordinates(ring.simplify(0.1 / drawing.view.per_m)))
+        drawing.add(Stroke(spots, width, colour, dash))
+        if feature.meaning == "existing fence":
+            drawing.add(_ticks(spots))
+        drawing.drawn.features.add(feature.meaning)
+        longest = max(longest, (ring.length, spots), key=lambda one: one[0])
+    spots = longest[1]
+    if len(spots) < 2 or not feature.name or longest[0] * drawing.view.per_m < 25.0:
+        return []
+    return [text for share in (0.5, 0.3, 0.7, 0.15, 0.85) for text in
+            around(*spots[int((len(spots) - 1) * share)], feature.name, away=1.8, size_pt=7.0, weight="italic",
+                   colour=colour)]
+
+
+def _parts(shape: shapely.Geometry) -> Iterable[shapely.Geometry]:
+    return [part for part in shapely.get_parts(shape) if not part.is_empty]
+
+
+def _ticks(spots: tuple[Spot, ...]) -> Strokes:
+    """Small crosses along a line that stands already."""
+    line = shapely.LineString(spots)
+    crosses = []
+    for k in range(1, max(2, int(line.length / 6.0))):
+        at = line.interpolate(6.0 * k)
+        crosses += [(at.x - .6, at.y - .6, at.x + .6, at.y + .6), (at.x - .6, at.y + .6, at.x + .6, at.y - .6)]
+    return Strokes(tuple(crosses), 0.2, FAINT)
+
+
+def _section_spots(drawing: _Drawing, line: LinePlan, section: Section) -> tuple[Spot, ...]:
+    """A section on paper; empty where it lies outside the window."""
+    ground = line.ground
+    corners = ground.chainage_m[ground.vertices]
+    at = np.concatenate(([section.from_m], corners[(corners > section.from_m) & (corners < section.to_m)],
+                         [section.to_m]))
+    x, y = ground.place_at(at)
+    if not shapely.LineString(np.column_stack((x, y))).intersects(drawing.sight):
+        return ()
+    return drawing.view.spots(np.column_stack((x, y)))
+
+
+def _fence(drawing: _Drawing, line: LinePlan, detailed: bool) -> None:
+    for section in line.sections:
+        spots = _section_spots(drawing, line, section)
+        if not spots:
+            continue
+        drawing.room.take(shapely.LineString(spots).buffer(0.6))
+        if section.is_gate:
+            continue
+        dash: Dash = "dashed" if section.is_crossing else "solid"
+        drawing.add(Stroke(spots, _FENCE_MM if dash == "solid" else 0.5, INK, dash))
+    spacing = line.fence.posts.spacing_m * drawing.view.per_m
+    if detailed and spacing >= 1.2:
+        _post_ticks(drawing, line)
+
+
+def _post_ticks(drawing: _Drawing, line: LinePlan) -> None:
+    at = np.array([p.chainage_m for p in line.posts if p.kind == "line"])
+    if not len(at):
+        return
+    x, y = line.ground.place_at(at)
+    x_on, y_on = line.ground.place_at(at + 0.05)
+    ticks = []
+    for east, north, dx, dy in zip(x.tolist(), y.tolist(), (x_on - x).tolist(), (y_on - y).tolist(), strict=True):
+        if drawing.view.sees(east, north) and (dx or dy):
+            px, py = drawing.view.spot(east, north)
+            size = 0.75 / math.hypot(dx, dy)
+            ticks.append((px + dy * size, py + dx * size, px - dy * size, py - dx * size))
+    if ticks:
+        drawing.add(Strokes(tuple(ticks), 0.18, INK))
+
+
+def _symbols(drawing: _Drawing, line: LinePlan, detailed: bool) -> None:
+    names = sorted((peg for peg in line.pegs), key=lambda p: p.kind in _ALWAYS)
+    for peg in names:
+        if not (detailed or peg.kind in _ALWAYS) or not drawing.view.sees(peg.x, peg.y):
+            continue
+        if peg.kind == "join":
+            continue
+        drawing.symbol(symbol_of_post(peg.kind), drawing.view.spot(peg.x, peg.y),
+                       _SYMBOL_MM.get(peg.kind, 2.2) * (1.0 if detailed else 0.85))
+    if not detailed:
+        return
+    for section in line.sections:
+        for join in drawing.basis.joins.get(section.id, ()):
+            x, y = line.ground.place_at(join.chainage_m)
+            if drawing.view.sees(float(x), float(y)):
+                drawing.symbol(SYMBOL_OF_JOIN[join.kind], drawing.view.spot(float(x), float(y)), _SYMBOL_MM["join"])
+
+
+def _opening_labels(drawing: _Drawing, line: LinePlan) -> None:
+    measures = drawing.basis.measures
+    for gate in line.line.gates:
+        if drawing.view.sees(gate.x, gate.y):
+            drawing.label(around(*drawing.view.spot(gate.x, gate.y), f"{gate.name} {measures.length(gate.width_m)}",
+                                 away=3.0, size_pt=7.2, weight="semibold"))
+    for crossing in line.line.crossings:
+        if drawing.view.sees(crossing.x, crossing.y):
+            drawing.label(around(*drawing.view.spot(crossing.x, crossing.y),
+                                 f"{crossing.name} {measures.length(crossing.span_m)}", away=3.0, size_pt=7.2,
+                                 weight="semibold"))
+
+
+def _section_labels(drawing: _Drawing, line: LinePlan, lengths: bool) -> None:
+    for section in line.sections:
+        if section.is_gate or section.is_crossing:
+            continue
+        spots = _section_spots(drawing, line, section)
+        seen = shapely.LineString(spots).intersection(drawing.frame) if spots else None
+        if seen is None or seen.length < 4.0:
+            continue
+        longest = max(_parts(seen), key=lambda part: part.length)
+        words = [section.id]
+        if lengths:
+            words.insert(0, f"{section.id}  {drawing.basis.measures.length(section.slope_length_m)}")
+        texts = [text for word in words for share in (0.5, 0.35, 0.65, 0.2, 0.8)
+                 for text in _beside(longest, share, word)]
+        drawing.label(texts)
+
+
+def _beside(part: shapely.LineString, share: float, word: str) -> list[Text]:
+    """A label on either side of a line, square to it."""
+    at, on = part.interpolate(share, normalized=True), part.interpolate(min(1.0, share + 0.01), normalized=True)
+    dx, dy = on.x - at.x, on.y - at.y
+    far = math.hypot(dx, dy) or 1.0
+    across = (-dy / far, dx / far)
+    return [around(at.x, at.y, word, away=2.0, size_pt=7.6, weight="bold", first=first)[k]
+            for first in (across, (-across[0], -across[1])) for k in (0, 1)]
+
+
+def _peg_labels(drawing: _Drawing, line: LinePlan) -> None:
+    order = sorted(line.pegs, key=lambda p: (p.kind not in _ALWAYS, p.chainage_m))
+    for peg in order:
+        if drawing.view.sees(peg.x, peg.y, rim_mm=1.0):
+            drawing.label(around(*drawing.view.spot(peg.x, peg.y), peg.name, away=2.1, size_pt=5.8, colour=FAINT))
+
+
+def used_symbols(drawn: DrawnMap) -> list[tuple[str, str]]:
+    """Symbols of a map with what the legend says of each.
+
+    Args:
+        drawn: The map.
+    """
+    return [(name, words) for name, words in SYMBOL_WORDS.items() if name in drawn.symbols]

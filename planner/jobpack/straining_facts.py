@@ -1,0 +1,176 @@
+"""What the crew must know to strain one section, gathered before it is laid out on its sheet."""
+
+from __future__ import annotations
+
+import bisect
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from planner.job.plan import LinePlan
+from planner.job.roll_joins import SectionJoin
+from planner.jobpack.basis import Basis
+from planner.jobpack.page.measures import degrees_text, grouped
+from planner.loads.turns_and_uplift import PostLoad
+from planner.materials.takeoff import TakeoffRow
+from planner.sections.posts import Post
+from planner.sections.strains import Section
+from planner.spec.fence_type import FenceType
+from planner.units import Metre
+
+AFTER_STRAINING = frozenset({"bridge the dip and infill", "separate section"})
+
+
+@dataclass(frozen=True, slots=True)
+class NamedPost:
+    """A post of the section with its name and its loads.
+
+    Attributes:
+        name: Its name.
+        post: The post.
+        load: Its loads. Advisory.
+    """
+
+    name: str
+    post: Post
+    load: PostLoad
+
+
+@dataclass(frozen=True, slots=True)
+class JoinPlace:
+    """Where a join is made, as the crew finds it.
+
+    Attributes:
+        join: The join.
+        from_start_m: Distance from the section's start along the ground. [m]
+        before: Name of the post before it.
+        after: Name of the post after it.
+    """
+
+    join: SectionJoin
+    from_start_m: Metre
+    before: str
+    after: str
+
+
+def posts_in(line: LinePlan, section: Section) -> list[NamedPost]:
+    """Posts from a section's start to its end, both included.
+
+    Args:
+        line: Plan of its line.
+        section: The section.
+    """
+    low = bisect.bisect_left(line.posts, section.from_m - 1e-6, key=lambda p: p.chainage_m)
+    high = bisect.bisect_right(line.posts, section.to_m + 1e-6, key=lambda p: p.chainage_m)
+    return [NamedPost(line.post_names[k], line.posts[k], line.loads[k]) for k in range(low, high)]
+
+
+def join_places(basis: Basis, line: LinePlan, section: Section, posts: Sequence[NamedPost]) -> list[JoinPlace]:
+    """The joins of a section, each with the posts it lies between.
+
+    Args:
+        basis: Basis of the sheets.
+        line: Plan of the line.
+        section: The section.
+        posts: Its posts, as ``posts_in``.
+    """
+    start = float(line.ground.slope_at(section.from_m))
+    found = []
+    for join in basis.joins.get(section.id, ()):
+        k = bisect.bisect_left(posts, join.chainage_m, key=lambda p: p.post.chainage_m)
+        before = posts[k - 1].name if 0 < k <= len(posts) else "the start"
+        after = posts[k].name if k < len(posts) else "the end"
+        found.append(JoinPlace(join, float(line.ground.slope_at(join.chainage_m)) - start, before, after))
+    return found
+
+
+def first_posts(posts: Sequence[NamedPost]) -> list[NamedPost]:
+    """Rise and dip posts, which are driven before the others and which the guide wire is fixed to.
+
+    Args:
+        posts: Posts of a section.
+    """
+    return [p for p in posts if p.post.kind in ("rise", "dip")]
+
+
+def held_down(posts: Sequence[NamedPost]) -> list[NamedPost]:
+    """Posts that need more than themselves to stay down, the one that is lifted most first.
+
+    Args:
+        posts: Posts of a section.
+    """
+    return sorted((p for p in posts if p.load.hold_down != "none"), key=lambda p: (-p.load.uplift_n, p.post.chainage_m))
+
+
+def dips_deepest_first(posts: Sequence[NamedPost]) -> list[NamedPost]:
+    """Dip posts in the order in which the wires are pulled down to them.
+
+    Args:
+        posts: Posts of a section.
+    """
+    return sorted((p for p in posts if p.post.kind == "dip"), key=lambda p: (-p.post.break_deg, p.post.chainage_m))
+
+
+def post_words(basis: Basis, named: NamedPost) -> str:
+    """A rise or dip post in a few words.
+
+    Args:
+        basis: Basis of the sheets.
+        named: The post.
+    """
+    return f"{named.name} ({named.post.kind} {degrees_text(named.post.break_deg)})"
+
+
+def take_offs_by_section(rows: Sequence[TakeoffRow]) -> dict[str, dict[str, float]]:
+    """Section id to item key to net quantity.
+
+    Args:
+        rows: Materials list of the job.
+    """
+    found: dict[str, dict[str, float]] = {}
+    for row in rows:
+        for section, quantity in row.by_section:
+            found.setdefault(section, {})[row.item] = quantity
+    return found
+
+
+def pouch(basis: Basis, fence: FenceType, quantities: Mapping[str, float]) -> Iterator[str]:
+    """What has to be in the pouch for a section, one phrase an item.
+
+    Args:
+        basis: Basis of the sheets.
+        fence: Fence type.
+        quantities: Item key to net quantity in the section.
+    """
+    measures, settings = basis.measures, basis.plan.job.settings
+    knotted = sum(not s.end_items for s in fence.strands if s.strain_n > 0.0)
+    wires = knotted + (fence.mesh.line_wires if fence.mesh else 0)
+    if wires:
+        yield (f"{2 * wires} termination knots ({wires} wires, 2 ends), each with a tail of "
+               f"{measures.height(settings.knot_tail_m)}")
+    for key in _fixings(fence):
+        item = basis.plan.catalogue.items.get(key)
+        quantity = quantities.get(key, 0.0)
+        if item is None or quantity <= 0.0:
+            continue
+        if item.unit == "each":
+            yield f"{grouped(quantity, 0)} × {item.description}"
+        else:
+            pieces = quantity * item.pieces_per_unit
+            counted = f" (about {grouped(pieces, 0)})" if item.pieces_per_unit > 1.0 else ""
+            yield f"{grouped(quantity, 2)} {item.unit} {item.description}{counted}"
+    tails = [f"{measures.short(fence.mesh.tail_m)} of mesh"] if fence.mesh else []
+    plain = sorted({s.tail_m for s in fence.strands if s.strain_n > 0.0})
+    tails += [f"{measures.short(tail)} of each wire" for tail in plain]
+    if tails:
+        yield f"leave at each end, tied off and cut later: {' and '.join(tails)}"
+
+
+def _fixings(fence: FenceType) -> list[str]:
+    keys: list[str] = []
+    if fence.mesh is not None:
+        keys += [fence.mesh.sleeve_item, fence.mesh.tie_item, fence.mesh.staple_item]
+    for strand in fence.strands:
+        keys += [*strand.end_items, strand.join_item, strand.tie_item, strand.timber_tie_item]
+    keys += [netting.ring_item for netting in fence.nettings]
+    keys.append(fence.posts.dropper_clip_item)
+    return [key for key in dict.fromkeys(keys) if key]

@@ -1,0 +1,384 @@
+"""The straining sheet: one page a section, to take outside, with boxes to tick and blanks to fill."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from planner.job.plan import LinePlan
+from planner.jobpack.basis import Basis, accuracy_text, end_text, strained
+from planner.jobpack.fence_drawing import draw_fence, is_asymmetric
+from planner.jobpack.page.flow import Flow
+from planner.jobpack.page.form import Form
+from planner.jobpack.page.lettering import fitted_size, line_height, paragraph, text_width, wrapped
+from planner.jobpack.page.measures import degrees_text, grouped
+from planner.jobpack.page.records import FAINT, INK, Align, Mark, Page, Stroke, Text, box
+from planner.jobpack.page.table import BLANK, TICK, Column, Row, Table, rows_of
+from planner.jobpack.straining_facts import (
+    AFTER_STRAINING,
+    JoinPlace,
+    NamedPost,
+    dips_deepest_first,
+    first_posts,
+    held_down,
+    join_places,
+    post_words,
+    posts_in,
+    pouch,
+    take_offs_by_section,
+)
+from planner.jobpack.strip_drawing import StripFrame, draw_strip, exaggeration_words
+from planner.jobpack.wire_order import ORDER_SOURCE, WireStep, straining_order
+from planner.loads.cautions import ADVISORY, cautions_for
+from planner.loads.wire_tension import TABLE_TEMPERATURES_C, temperature_table
+from planner.sections.strains import Section
+from planner.units import KGF_N
+
+_ON_PAGE = ("stand-clear", "first-end", "cutting", "barbed-electric")
+
+
+@dataclass(frozen=True, slots=True)
+class _Fit:
+    """How roomy a page is laid out; a section that does not go on one page roomily is laid out closer.
+
+    Attributes:
+        drawing: Height of the drawing of the fence. [mm]
+        strip: Height of the profile. [mm]
+        text: Size of the text. [pt]
+        row: Distance of boxes to tick. [mm]
+        table: Size of the letters of tables. [pt]
+        tabled: Whether the parts stand in a table of their own.
+    """
+
+    drawing: float
+    strip: float
+    text: float
+    row: float
+    table: float
+    tabled: bool
+
+
+_FITS = (_Fit(57.0, 50.0, 7.6, 4.9, 7.4, True), _Fit(53.0, 44.0, 7.4, 4.5, 7.2, True),
+         _Fit(52.0, 41.0, 7.0, 4.2, 7.0, False), _Fit(50.0, 37.0, 6.4, 4.0, 6.6, False))
+
+
+def straining_pages(basis: Basis) -> tuple[Page, ...]:
+    """One page for each strained section, in order along each line.
+
+    Args:
+        basis: Basis of the sheets.
+    """
+    quantities = take_offs_by_section(basis.plan.materials)
+    return tuple(page for line in basis.plan.lines if line.fence.pull_n > 0.0 for section in strained(line)
+                 for page in _section_pages(basis, line, section, quantities.get(section.id, {})))
+
+
+def _section_pages(basis: Basis, line: LinePlan, section: Section, quantities: Mapping[str, float]) -> tuple[Page, ...]:
+    """One page where it goes on one; the roomiest layout that does."""
+    posts = posts_in(line, section)
+    pages: tuple[Page, ...] = ()
+    for fit in _FITS:
+        pages = _laid_out(basis, line, section, quantities, posts, fit)
+        if len(pages) == 1:
+            break
+    return pages
+
+
+def _laid_out(basis: Basis, line: LinePlan, section: Section, quantities: Mapping[str, float], posts: list[NamedPost],
+              fit: _Fit) -> tuple[Page, ...]:
+    flow = Flow(Form("A4"), f"Straining sheet, section {section.id}", about=accuracy_text([line], basis.measures))
+    steps = straining_order(line.fence)
+    _top(basis, line, section, flow)
+    _drawing_and_figures(basis, line, section, steps, flow, fit)
+    _wires_table(basis, line, section, steps, flow, fit)
+    _strip(basis, line, section, flow, fit)
+    _parts(basis, line, section, flow, fit)
+    _joins(basis, line, section, posts, flow, fit)
+    _before(basis, posts, flow, fit.text)
+    _pouch(basis, line, quantities, flow, fit.text)
+    _boxes(line, posts, flow, fit)
+    _blanks(basis, flow)
+    _cautions(line, flow)
+    return flow.pages()
+
+
+def _top(basis: Basis, line: LinePlan, section: Section, flow: Flow) -> None:
+    measures, form = basis.measures, flow.form
+    size = 24.0
+    aside = text_width(section.id, size_pt=size, weight="bold") + 5.0
+    room = form.inner_width - aside
+    words = (f"{line.line.name} · {line.fence.name}",
+             f"{measures.number(section.from_m)} to {measures.length(section.to_m)} along the line; slope length "
+             f"{measures.length(section.slope_length_m)} {measures.plus_minus(section.length_sd_m)} "
+             f"{measures.length_unit}; grade {degrees_text(section.grade_min_deg)} to "
+             f"{degrees_text(section.grade_max_deg)}",
+             f"Start: {end_text(basis, section.start)}. End: {end_text(basis, section.end)}.")
+    marks: list[Mark] = [Text(form.left, flow.y + 7.5, section.id, size, "bold")]
+    y = flow.y
+    for text, pt, weight in zip(words, (9.5, 8.0, 8.0), ("semibold", "regular", "regular"), strict=True):
+        texts = paragraph(form.left + aside, y, text, width=room, size_pt=pt, weight=weight)  # type: ignore[arg-type]
+        marks += texts
+        y += len(texts) * line_height(pt) + 0.3
+    flow.put(marks, max(y - flow.y, 9.5) + 1.0)
+
+
+def _drawing_and_figures(basis: Basis, line: LinePlan, section: Section, steps: tuple[WireStep, ...],
+                         flow: Flow, fit: _Fit) -> None:
+    form = flow.form
+    wide = 98.0
+    tall = max(fit.drawing, 3.2 * sum(len(step.wires) for step in steps) + 8.0)
+    marks = draw_fence(line.fence, steps, basis.measures, x=form.left, y=flow.y, width=wide, height=tall)
+    x, y = form.left + wide + 3.0, flow.y + 1.0
+    room = form.right - x
+    for title, value, note in _figures(basis, line, section):
+        pt = 11.0
+        marks.append(Text(x, y + 3.2, title, 7.5, "regular", "left", FAINT))
+        marks.append(Text(form.right, y + 3.5, value, pt, "bold", "right"))
+        y += 4.6
+        if note:
+            texts = paragraph(x, y - 0.1, note, width=room, size_pt=6.8, colour=FAINT)
+            marks += texts
+            y += len(texts) * line_height(6.8)
+        marks.append(Stroke(((x, y + 0.3), (form.right, y + 0.3)), 0.1, FAINT))
+        y += 0.9
+    flow.put(marks, max(tall, y - flow.y) + 1.5)
+
+
+def _figures(basis: Basis, line: LinePlan, section: Section) -> list[tuple[str, str, str]]:
+    measures, settings = basis.measures, basis.plan.job.settings
+    pull, run, fence = line.pulls[section.id], line.joins[section.id], line.fence
+    hands = f"{measures.hand_force(fence.pull_n)}, " if measures.is_metric else ""
+    found = [("Total pull on the end", measures.force(fence.pull_n),
+              f"{hands}acting {measures.height(fence.pull_height_m)} above the ground; two thirds: "
+              f"{measures.force(fence.pull_n * 2 / 3)}")]
+    if pull.bites:
+        where = "from the join, each side" if run.joins else "from the end post"
+        found += [("Take-up", measures.short(pull.take_up_m), _take_up_note(basis, line, section)),
+                  ("Set the clamp bar at", measures.short(pull.clamp_station_m),
+                   f"{where}; it ends {measures.short(settings.tie_off_gap_m)} clear after each bite"),
+                  ("Bites of the chain strainers", str(pull.bites),
+                   f"each within {measures.short(settings.usable_travel_m)} of travel" if pull.bites == 1 else
+                   "hold with a second clamp, set the bar back to the same place, pull again")]
+    least = min((s.far_end_ratio for s in run.sub_runs), default=1.0)
+    found.append(("Tension left at the far end", f"{grouped(100 * least, 0)} %",
+                  f"friction round posts; wanted {grouped(100 * settings.far_end_ratio_min, 0)} % or more"))
+    if fence.mesh is not None and fence.mesh.crimp_amplitude_m > 0.0:
+        left = settings.crimp_left_share
+        deep = fence.mesh.crimp_amplitude_m * 1000
+        after = f", {grouped(deep, 1)} mm becomes {grouped(deep * left, 1)}" if measures.is_metric else ""
+        found.append(("Picket check", f"crimp {_share(left)} gone",
+                      f"it keeps about {_share(left)} of its depth{after}; ⅓ to ⅔ will do"))
+    return found
+
+
+def _share(left: float) -> str:
+    return "half" if abs(left - 0.5) < 1e-9 else f"{grouped(100 * left, 0)} %"
+
+
+def _take_up_note(basis: Basis, line: LinePlan, section: Section) -> str:
+    runs = line.joins[section.id].sub_runs
+    if line.fence.mesh is None:
+        return "how far the wire comes in: stretch alone"
+    parts = "longest part, " if len(runs) > 1 else ""
+    return f"how far the mesh comes in: {parts}stretch and crimp"
+
+
+def _wires_table(basis: Basis, line: LinePlan, section: Section, steps: tuple[WireStep, ...], flow: Flow,
+                 fit: _Fit) -> None:
+    measures, settings, fence = basis.measures, basis.plan.job.settings, line.fence
+    rows_c = temperature_table(fence, basis.plan.catalogue.items, length_m=section.slope_length_m, settings=settings)
+    rows = []
+    for step in steps:
+        heights = [h for h, _ in step.wires]
+        height = measures.height_number(heights[0]) if len(heights) == 1 else (
+            f"{measures.height_number(heights[0])} to {measures.height_number(heights[-1])}")
+        each = [row.mesh_wire_n if step.what == "mesh" else dict(row.strands)[step.name] for row in rows_c]
+        name = f"{step.name}, {step.count} wires, each" if step.count > 1 else step.name
+        rows.append(Row((str(step.number), name + (f", {step.note}" if step.note else ""), height,
+                         measures.force_number(step.tension_n), *_hands(basis, step.tension_n),
+                         *(measures.force_number(n or 0.0) for n in each), BLANK, TICK)))
+    rows.append(Row(("", "total pull of all wires", "", measures.force_number(fence.pull_n),
+                     *_hands(basis, fence.pull_n), *(measures.force_number(row.total_n) for row in rows_c), "", ""),
+                    "strong"))
+    hands = (Column("= kgf", "right", grow=0),) if measures.is_metric else ()
+    flow.table(Table((
+        Column("Turn", "middle", "bold", 0), Column("Wire", weight="semibold", grow=1), Column(
+            f"Height {measures.height_unit}", "right", grow=0),
+        Column(f"Strain {measures.force_unit}", "right", "bold", 0), *hands,
+        *(Column(measures.temperature(t), "right", grow=0) for t in TABLE_TEMPERATURES_C),
+        Column("Measured", grow=0, least=15.0), Column("Done", "middle", grow=0)),
+        tuple(rows), size_pt=fit.table, tall=5.6))
+    rigid = " between rigid ends (real swings are smaller)" if settings.end_yield_mm_per_kn == 0.0 else ""
+    flow.text(f"Tension of each wire by wire temperature, set at {measures.temperature(settings.setting_temperature_c)}"
+              f"{rigid}. Check the first wire again: the ends move as load comes on. {ORDER_SOURCE}", size_pt=6.4,
+              colour=FAINT)
+
+
+def _hands(basis: Basis, newtons: float) -> tuple[str, ...]:
+    return (grouped(newtons / KGF_N, 0),) if basis.measures.is_metric else ()
+
+
+def _strip(basis: Basis, line: LinePlan, section: Section, flow: Flow, fit: _Fit) -> None:
+    form = flow.form
+    flow.need(fit.strip + 4.0)
+    drawn = draw_strip(basis, line, StripFrame(form.left, flow.y + 3.5, form.inner_width, fit.strip - 4.5,
+                                               section.from_m, section.to_m, banded=False, short=True))
+    head = f"The section in profile, {exaggeration_words(drawn.exaggeration)}. {_lean_words(line, section)}"
+    flow.put([Text(form.left, flow.y + 2.4, head, 7.2, "semibold"), *drawn.marks], fit.strip)
+
+
+def _lean_words(line: LinePlan, section: Section) -> str:
+    runs = line.joins[section.id].sub_runs
+    if line.fence.mesh is None or not runs:
+        return ""
+    worst = max(run.lean_max_deg for run in runs)
+    return (f"Pickets lean up to {grouped(worst, 1)}° off plumb ({grouped(line.fence.mesh.lean_limit_deg, 0)}° is the "
+            "limit; our own model).")
+
+
+def _parts(basis: Basis, line: LinePlan, section: Section, flow: Flow, fit: _Fit) -> None:
+    """What is strained by itself, where a join parts the section."""
+    measures, has_mesh = basis.measures, line.fence.mesh is not None
+    runs = line.joins[section.id].sub_runs
+    if len(runs) < 2:
+        return
+    cells = [(f"{k + 1}", f"{measures.number(s.from_m)} to {measures.number(s.to_m)}",
+              measures.length(s.slope_length_m), degrees_text(s.grade_ref_deg) if has_mesh else "–",
+              f"{grouped(s.lean_max_deg, 1)}°" if has_mesh else "–", f"{grouped(100 * s.far_end_ratio, 0)} %",
+              measures.short(s.take_up_m)) for k, s in enumerate(runs)]
+    titles = ("Part", f"Chainage {measures.length_unit}", "Slope length", "Mesh set for grade", "Picket lean",
+              "Far end", "Take-up")
+    if fit.tabled:
+        aligns: tuple[Align, ...] = ("middle", "left", "right", "right", "right", "right", "right")
+        columns = tuple(Column(title, align) for title, align in zip(titles, aligns, strict=True))
+        flow.table(Table(columns, rows_of(cells), size_pt=fit.table))
+        return
+    for number, at, length, grade, lean, far, take in cells:
+        mesh = f", mesh set for {grade}, lean {lean}" if has_mesh else ""
+        flow.text(f"Part {number}: {at}, {length}{mesh}, far end {far}, take-up {take}", size_pt=fit.text)
+
+
+def _joins(basis: Basis, line: LinePlan, section: Section, posts: list[NamedPost], flow: Flow, fit: _Fit) -> None:
+    measures = basis.measures
+    places = join_places(basis, line, section, posts)
+    if not places:
+        flow.text("No joins: one run from end to end. Strain from the end with the better footing; mark which: "
+                  "start / end.", size_pt=fit.text)
+        return
+    has_mesh = line.fence.mesh is not None
+    rows = [Row((measures.number(p.join.chainage_m), measures.length(p.from_start_m),
+                 f"{p.before} and {p.after}", _join_words(p.join.kind),
+                 measures.short(p.join.top_bottom_allowance_m) if p.join.kind != "roll" and has_mesh else "–",
+                 _why(p), TICK)) for p in places]
+    flow.table(Table((Column(f"Join at {measures.length_unit}", "right", "bold", 0),
+                      Column("From start", "right", grow=0), Column("Between posts", grow=0, least=27.0),
+                      Column("What", grow=0, least=24.0), Column("Top/bottom\nallowance", "right", grow=0),
+                      Column("Why here", grow=3), Column("Done", "middle", grow=0)), tuple(rows), size_pt=fit.table))
+
+
+def _why(place: JoinPlace) -> str:
+    return "a roll ends here" if place.join.kind == "roll" else "; ".join(place.join.reasons)
+
+
+def _join_words(kind: str) -> str:
+    return {"mid-run": "strain both ways", "roll": "roll join, on the flat",
+            "both": "roll ends; strain both ways"}[kind]
+
+
+def _before(basis: Basis, posts: list[NamedPost], flow: Flow, pt: float) -> None:
+    measures = basis.measures
+    first, held, dips = first_posts(posts), held_down(posts), dips_deepest_first(posts)
+    if first:
+        flow.text("Fix first, and the guide wire to them: " + ", ".join(post_words(basis, p) for p in first) + ".",
+                  size_pt=pt, bullet="1")
+    else:
+        flow.text("No rise or dip posts here: drive line posts to the guide wire.", size_pt=pt, bullet="1")
+    before = [p for p in held if p.load.hold_down not in AFTER_STRAINING]
+    after = [p for p in held if p.load.hold_down in AFTER_STRAINING]
+
+    def lifted(some: list[NamedPost]) -> str:
+        return ", ".join(f"{p.name} at {measures.length(p.post.chainage_m)} lifts {measures.force(p.load.uplift_n)}: "
+                         f"{p.load.hold_down}" for p in some)
+
+    if before:
+        flow.text(f"Hold down BEFORE straining: {lifted(before)}.", size_pt=pt, weight="semibold", bullet="2")
+    if after:
+        flow.text(f"AFTER straining: {lifted(after)}.", size_pt=pt, weight="semibold", bullet="2")
+    if not held:
+        flow.text("No hold-downs: no post here is lifted by more than it holds in this ground.", size_pt=pt, bullet="2")
+    if dips:
+        flow.text("Strain to about two thirds, pull down and fix the dip posts from the deepest outwards ("
+                  + ", ".join(p.name for p in dips) + "), then finish the strain.", size_pt=pt, bullet="3")
+
+
+def _pouch(basis: Basis, line: LinePlan, quantities: Mapping[str, float], flow: Flow, pt: float) -> None:
+    flow.text("In the pouch: " + "; ".join(pouch(basis, line.fence, quantities)) + ".", size_pt=pt, bullet="+")
+    hung = [f"{n.name}, {basis.measures.short(n.width_m)} wide, {grouped(n.rings_per_m, 1)} rings a metre"
+            for n in line.fence.nettings]
+    if hung:
+        flow.text(f"Hung on the wires after straining: {'; '.join(hung)}.", size_pt=pt, bullet="+")
+
+
+def _boxes(line: LinePlan, posts: list[NamedPost], flow: Flow, fit: _Fit) -> None:
+    """Boxes to tick, in two columns."""
+    words = ["ends finished, services located", "rise and dip posts in and held down",
+             "guide wire straight, about 45 kgf", "first end tied off, free end held"]
+    mesh = line.fence.mesh
+    if mesh is not None:
+        words += ["rolls joined on the flat", "small openings down" if is_asymmetric(mesh) else "mesh right side up",
+                  "top and bottom pulled together", "crimp about half its depth"]
+    else:
+        words += ["paid out from a spinner, no loops", "joins staggered, off the ends"]
+    if dips_deepest_first(posts):
+        words.append("dips fixed at two thirds")
+    words += ["first wire checked again", "ties loose: wires slide past posts", "heights checked, nothing lifts"]
+    form, pt, step = flow.form, fit.text, fit.row
+    rows = (len(words) + 3) // 4
+    flow.need(rows * step + 2.0)
+    flow.gap(0.8)
+    marks: list[Mark] = []
+    wide = form.inner_width / 4
+    for k, text in enumerate(words):
+        x, y = form.left + (k // rows) * wide, flow.y + (k % rows) * step
+        marks.append(box(x + 0.3, y + 0.4, 3.0, 3.0, width_mm=0.3))
+        marks.append(Text(x + 4.2, y + 3.0, text, fitted_size(text, width=wide - 5.0, size_pt=pt)))
+    flow.put(marks, rows * step + 1.0)
+
+
+def _blanks(basis: Basis, flow: Flow) -> None:
+    """Blanks to fill by hand, in two rows of three."""
+    measures = basis.measures
+    words = (f"Air temperature {measures.temperature_unit}", f"Measured pull {measures.force_unit}", "Strained from",
+             "Date", "Name", "Re-strain date")
+    form = flow.form
+    wide, tall = form.inner_width / 3, 6.6
+    flow.need(2 * tall + 6.0)
+    marks: list[Mark] = []
+    for k, text in enumerate(words):
+        x, y = form.left + (k % 3) * wide, flow.y + (k // 3) * tall
+        start = x + text_width(text, size_pt=7.8, weight="semibold") + 1.5
+        marks.append(Text(x, y + 4.8, text, 7.8, "semibold"))
+        marks.append(Stroke(((start, y + 5.2), (x + wide - 4.0, y + 5.2)), 0.2, INK, "dotted"))
+    flow.put(marks, 2 * tall + 0.5)
+    flow.text("Re-strain after 1 to 4 weeks and again after the first season, in cool weather: wires strained hard in "
+              "summer have pulled corners out in winter.", size_pt=6.4, colour=FAINT)
+
+
+def _cautions(line: LinePlan, flow: Flow) -> None:
+    """What can hurt, in a frame: the line of pull first."""
+    form, pt = flow.form, 7.0
+    found = {c.key: c.text for c in cautions_for(line.fence)}
+    chosen = [found[key] for key in _ON_PAGE if key in found]
+    own = [text for text in line.fence.cautions
+           if not any(known in text for known in ("cool weather", "electrified", "small openings go down"))]
+    room = form.inner_width - 5.0
+    first = wrapped(chosen[0], width=room, size_pt=8.4, weight="bold")
+    rest_text = " ".join((*chosen[1:], *own, ADVISORY.text))
+    rest = wrapped(rest_text, width=room, size_pt=pt)
+    height = len(first) * line_height(8.4) + len(rest) * line_height(pt) + 3.2
+    flow.need(height + 1.0)
+    y = flow.y + 0.6
+    marks: list[Mark] = [box(form.left, y, form.inner_width, height, width_mm=0.6)]
+    marks += paragraph(form.left + 2.5, y + 1.3, chosen[0], width=room, size_pt=8.4, weight="bold")
+    marks += paragraph(form.left + 2.5, y + 1.5 + len(first) * line_height(8.4), rest_text, width=room, size_pt=pt)
+    flow.put(marks, height + 1.0)

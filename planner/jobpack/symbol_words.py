@@ -1,0 +1,36 @@
+"""Symbols of the sheets by what they stand for, and what the legend says of each."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+SYMBOL_WORDS: Mapping[str, str] = {
+    "end": "end assembly",
+    "corner": "corner assembly",
+    "gate": "gate post and swing",
+    "junction": "another line meets here",
+    "crossing": "water crossing, strained by itself",
+    "rise": "rise post",
+    "dip": "dip post, held down",
+    "deviation": "post at a slight turn",
+    "line post": "line post",
+    "mid-run join": "join: strained both ways from here",
+    "roll join": "one roll ends, the next begins",
+    "mid-run join at a roll end": "join strained both ways, at a roll end",
+    "sight peg": "peg for sight only",
+}
+"""In the order of the legend. The shapes are in the table of symbols, whose names and meanings these are."""
+SYMBOL_OF_JOIN: Mapping[str, str] = {
+    "mid-run": "mid-run join", "roll": "roll join", "both": "mid-run join at a roll end"}
+"""Kind of a join to its symbol."""
+SYMBOL_OF_POST: Mapping[str, str] = {"line": "line post"}
+"""Kind of a post to its symbol, where they differ."""
+
+
+def symbol_of_post(kind: str) -> str:
+    """Symbol of a kind of post or peg.
+
+    Args:
+        kind: Kind of the post or peg.
+    """
+    return {"line": "line post", "join": "mid-run join", "sight": "sight peg"}.get(kind, kind)

@@ -1,0 +1,35 @@
+"""Outputs that need drawing: the sheets as PDF, for the register of the job pack."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from planner.job.plan import JobPlan
+from planner.jobpack.basis import basis_of
+from planner.jobpack.job_pack_pdf import job_pack_pages, straining_sheet_pages
+from planner.jobpack.output import Output
+from planner.jobpack.page.form import SheetChoice
+from planner.render.pdf import write_pdf
+
+
+def drawn_outputs(choice: SheetChoice | None = None) -> tuple[Output, ...]:
+    """The drawn files of the job pack, in the order they are written.
+
+    Args:
+        choice: Units, paper and date of the sheets; metric on A4 and today when None.
+    """
+    def job_pack(target: Path, plan: JobPlan) -> None:
+        basis = basis_of(plan, choice)
+        write_pdf(target, job_pack_pages(basis), title=f"{plan.job.name}: job pack", day=_day(basis.choice))
+
+    def straining_sheet(target: Path, plan: JobPlan) -> None:
+        basis = basis_of(plan, choice)
+        write_pdf(target, straining_sheet_pages(basis), title=f"{plan.job.name}: straining sheets",
+                  day=_day(basis.choice))
+
+    return (Output("job-pack.pdf", "everyone: all sheets in order", job_pack),
+            Output("straining-sheet.pdf", "the crew, to take outside", straining_sheet))
+
+
+def _day(choice: SheetChoice) -> str:
+    return choice.dated.strftime("%Y%m%d")

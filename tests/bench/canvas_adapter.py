@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from time import perf_counter
 
-from PySide6.QtWidgets import QApplication
+from PySide6.QtCore import QEventLoop
 
 from planner.ui.canvas.colours import LIGHT
 from planner.ui.canvas.layer import VectorLayer
@@ -26,12 +26,11 @@ class Canvas:
         self.widget = MapCanvas(theme=replace(LIGHT, ground="#ffffff"))
         self.widget.resize(*size)
         begun = perf_counter()
-        done: list[bool] = []
-        self.widget.layers_ready.connect(lambda: done.append(True))
+        loop = QEventLoop()
+        self.widget.layers_ready.connect(loop.quit)
         self.widget.set_layers([VectorLayer(name, xy, offsets, "#{:02x}{:02x}{:02x}".format(*rgb))
                                 for name, xy, offsets, rgb in layers])
-        while not done:
-            QApplication.processEvents()
+        loop.exec()
         self.ready_s = perf_counter() - begun
 
     def set_view(self, cx: float, cy: float, units_per_px: float, exact: bool = False) -> None:

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import os
 import sys
+from itertools import pairwise
 from pathlib import Path
 from time import perf_counter
 
+from PySide6.QtCore import QEventLoop, QTimer
 from PySide6.QtWidgets import QApplication
 from snap import layer
 
@@ -38,13 +40,14 @@ def main() -> None:
     begun = perf_counter()
     canvas.set_layers(layers)
     canvas.fit()
-    longest, last = 0.0, perf_counter()
-    while not done or not canvas.is_settled:
-        application.processEvents()
-        now = perf_counter()
-        longest, last = max(longest, now - last), now
-    for _ in range(50):
-        application.processEvents()
+    beats: list[float] = []
+    heart = QTimer()
+    heart.timeout.connect(lambda: beats.append(perf_counter()))
+    heart.start(2)
+    loop = QEventLoop()
+    canvas.layers_ready.connect(lambda: QTimer.singleShot(500, loop.quit))
+    loop.exec()
+    longest = max(later - sooner for sooner, later in pairwise(beats))
     first = next(at for at in seen if at > first_levels[len(layers) - 1])
     print(f"{corners} corners: usable {first - begun:.2f} s, ready {done[0] - begun:.2f} s, "
           f"longest hold of the window {longest * 1e3:.0f} ms, memory {megabytes() - before:.0f} MB")

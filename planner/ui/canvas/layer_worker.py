@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import ctypes
+import sys
 import threading
 from collections.abc import Sequence
 
@@ -58,5 +60,14 @@ class LayerWorker(QObject):
                 if stop.is_set():
                     return
                 self.level_ready.emit(layer, level)
+        _give_back_memory()
         if not stop.is_set():
             self.finished.emit()
+
+
+def _give_back_memory() -> None:
+    """Hands back to the system what building freed; the GNU C library would keep it, a fifth of the whole."""
+    if sys.platform == "linux":
+        trim = getattr(ctypes.CDLL(None), "malloc_trim", None)
+        if trim is not None:
+            trim(0)

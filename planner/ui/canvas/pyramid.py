@@ -22,7 +22,7 @@ from planner.ui.canvas.view import Bounds
 
 TOLERANCE_PX = 0.35
 """How far a simplified line may lie off, in pixels at the level's own scale. Coarser is no faster and can be seen."""
-RUN = 32
+RUN = 12
 """Longest run of segments that is kept together; longer lines are cut, so that what is out of sight can be left out."""
 FRAME_PX = 1600.0
 """Width of window for which the coarse levels are laid out. [px]"""
@@ -199,7 +199,7 @@ def _segments_in_runs(xy: Floats, counts: Integers, kind: Any) -> tuple[Any, Int
 
 def _cells(middle: Floats, segments: int) -> Integers:
     """Number of the grid cell of each run, row by row, a few hundred segments to a cell."""
-    across = int(np.clip(np.sqrt(segments / 150.0), 1, 72))
+    across = int(np.clip(np.sqrt(segments / 100.0), 1, 72))
     low, high = middle.min(axis=0), middle.max(axis=0)
     at = ((middle - low) / np.maximum(high - low, 1e-9) * across).astype(np.int64).clip(0, across - 1)
     return np.asarray(at[:, 1] * across + at[:, 0])

@@ -20,6 +20,7 @@ import shapely
 APPLICATION_ID = 0x47504B47
 USER_VERSION = 10301
 _OWN_CODE = 100_001
+_UNDEFINED = -1
 
 _BASE = """
 CREATE TABLE gpkg_spatial_ref_sys (srs_name TEXT NOT NULL, srs_id INTEGER PRIMARY KEY, organization TEXT NOT NULL,
@@ -62,22 +63,24 @@ def begin(database: sqlite3.Connection, crs: str) -> int:
 
     Args:
         database: An empty database.
-        crs: Coordinate system of its feature tables, as an authority code or WKT.
+        crs: Coordinate system of its feature tables, as an authority code or WKT; empty while none is chosen.
 
     Returns:
         The srs_id under which that system is registered.
     """
     database.executescript(f"PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {USER_VERSION};{_BASE}")
-    system = pyproj.CRS.from_user_input(crs)
-    authority = system.to_authority(min_confidence=100) if crs.upper().startswith(("EPSG:", "ESRI:")) else None
-    organization, code = (authority[0], int(authority[1])) if authority else ("NONE", _OWN_CODE)
     rows = [
         ("Undefined Cartesian SRS", -1, "NONE", -1, "undefined", "undefined Cartesian coordinate reference system"),
         ("Undefined geographic SRS", 0, "NONE", 0, "undefined", "undefined geographic coordinate reference system"),
         ("WGS 84 geodetic", 4326, "EPSG", 4326, pyproj.CRS(4326).to_wkt("WKT1_GDAL"), "longitude/latitude, WGS 84"),
     ]
-    if code != 4326:
-        rows.append((system.name, code, organization, code, system.to_wkt("WKT1_GDAL"), system.name))
+    code = _UNDEFINED
+    if crs:
+        system = pyproj.CRS.from_user_input(crs)
+        authority = system.to_authority(min_confidence=100) if crs.upper().startswith(("EPSG:", "ESRI:")) else None
+        organization, code = (authority[0], int(authority[1])) if authority else ("NONE", _OWN_CODE)
+        if code != 4326:
+            rows.append((system.name, code, organization, code, system.to_wkt("WKT1_GDAL"), system.name))
     database.executemany("INSERT INTO gpkg_spatial_ref_sys VALUES (?,?,?,?,?,?)", rows)
     return code
 

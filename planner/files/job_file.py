@@ -12,10 +12,11 @@ import numpy as np
 import shapely
 
 from planner import __version__
-from planner.errors import FileTrouble, JobTrouble
+from planner.errors import BadSetting, FileTrouble, JobTrouble
 from planner.files import geopackage
 from planner.files.atomic_save import whole_file
 from planner.files.geopackage import Layer
+from planner.files.job_check import check_features, check_levels, check_lines, check_table
 from planner.files.job_tables import (
     CROSSINGS,
     DEFINITION,
@@ -31,6 +32,7 @@ from planner.files.job_tables import (
     table_rows,
 )
 from planner.job.job import Job
+from planner.survey.datum import usable_as_grid
 
 DerivedLayer = tuple[Layer, list[tuple[Any, ...]], list[shapely.Geometry]]
 _LAYERS = (LINES, GATES, CROSSINGS, FEATURES, POINTS)
@@ -87,10 +89,28 @@ def read_job(path: Path) -> Job:
             features = {layer.name: _feature_rows(database, layer) for layer in _LAYERS}
             tables = {name: _rows(database, name, [field for field, _ in fields])
                       for name, (fields, _) in TABLES.items()}
-        return job_of(features, tables)
-    except (sqlite3.Error, ValueError, KeyError, TypeError, AttributeError) as trouble:
-        raise JobTrouble(f"the job is damaged ({trouble})", where=str(path),
+        return _checked_job(features, tables)
+    except (sqlite3.Error, ValueError, KeyError, TypeError, AttributeError, ArithmeticError, BadSetting) as trouble:
+        what = trouble.what if isinstance(trouble, BadSetting) else " ".join(str(trouble).split())
+        raise JobTrouble(f"the job is damaged ({what})", where=str(path),
                          remedy="open an earlier copy of it") from trouble
+
+
+def _checked_job(features: dict[str, list[tuple[Any, ...]]], tables: dict[str, list[tuple[Any, ...]]]) -> Job:
+    for layer in _LAYERS:
+        check_features(layer, features[layer.name])
+    for name, (fields, _) in TABLES.items():
+        check_table(name, fields, tables[name])
+    check_lines(features["lines"], [
+        *((f"the gate '{row[1]}'", row[2]) for row in features["gates"]),
+        *((f"the crossing '{row[1]}'", row[2]) for row in features["crossings"]),
+        *(("a ground class", row[0]) for row in tables["strainwright_stretches"])])
+    job = job_of(features, tables)
+    for name, levels in job.levels.items():
+        check_levels(name, levels)
+    if job.crs and (why_not := usable_as_grid(job.crs)):
+        raise ValueError(why_not)
+    return job
 
 
 def _refuse_strangers(database: sqlite3.Connection, path: Path) -> None:

@@ -19,12 +19,12 @@ import shapely
 
 from planner.alignment.line import Crossing, FenceLine, Gate, GroundStretch
 from planner.files.geopackage import Layer
-from planner.geometry.arrays import frozen
+from planner.geometry.arrays import Floats, Integers, frozen
 from planner.job.job import Feature, Job, Waiver
 from planner.materials.prices import Price, PriceList
 from planner.settings import Settings
 from planner.survey.fixes import MeasuredPoint
-from planner.survey.ground import LevelQuality, RecordedLevels
+from planner.survey.ground import SOURCE_NAMES, LevelQuality, RecordedLevels
 
 FORMAT = "1.0"
 EXTENSION = "strainwright_job"
@@ -156,8 +156,14 @@ def _levels(row: tuple[Any, ...]) -> RecordedLevels:
     _, names, noise, corners, at, level, sd, source, quality = row
     return RecordedLevels(
         xy=frozen(_unpack(corners).reshape(-1, 2)), at_m=frozen(_unpack(at)), level_m=frozen(_unpack(level)),
-        sd_m=frozen(_unpack(sd)), source=frozen(_unpack(source), np.int64), noise_m=noise,
+        sd_m=frozen(_unpack(sd)), source=_sources(_unpack(source)), noise_m=noise,
         names=tuple(json.loads(names)), quality=LevelQuality(**json.loads(quality)))
+
+
+def _sources(codes: Floats) -> Integers:
+    if not np.isin(codes, np.arange(len(SOURCE_NAMES))).all():
+        raise ValueError("a row of recorded levels names no source")
+    return frozen(codes, np.int64)
 
 
 def _pack(values: Any) -> bytes:

@@ -179,8 +179,6 @@ class FenceOverlay:
             leaf = math.hypot(x2 - x1, y2 - y1)
             if leaf < 5.0:
                 continue
-            painter.setPen(_pen(QColor(theme.ground), 4.0))
-            painter.drawLine(QPointF(x1, y1), QPointF(x2, y2))
             path = QPainterPath(QPointF(x1, y1))
             turn = math.atan2(y2 - y1, x2 - x1) - math.radians(60.0)
             path.lineTo(x1 + leaf * math.cos(turn), y1 + leaf * math.sin(turn))

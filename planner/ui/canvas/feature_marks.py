@@ -1,0 +1,99 @@
+"""Water, trees, rock, services and standing fences of a job: their lines as layers, and their symbols over the map."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from PySide6.QtCore import QRect
+from PySide6.QtGui import QPainter
+
+from planner.geometry.arrays import Floats
+from planner.job.job import Feature
+from planner.render.symbols import SYMBOL_OF_FEATURE
+from planner.survey.fixes import MeasuredPoint
+from planner.ui.canvas.colours import MapColours
+from planner.ui.canvas.fence_shapes import apart
+from planner.ui.canvas.layer import VectorLayer
+from planner.ui.canvas.painting import SymbolStore
+from planner.ui.canvas.view import MapView
+
+WIDE = frozenset({"water", "boundary", "existing fence"})
+"""Meanings whose lines are drawn a little wider."""
+
+
+def feature_layers(features: Sequence[Feature]) -> tuple[VectorLayer, ...]:
+    """One layer for each meaning, of the lines and outlines of its features.
+
+    Args:
+        features: Features of a job.
+    """
+    layers: list[VectorLayer] = []
+    for meaning in dict.fromkeys(feature.meaning for feature in features):
+        lines: list[Floats] = []
+        names: list[str] = []
+        for feature in features:
+            if feature.meaning == meaning:
+                own = _lines_of(shapely.from_wkt(feature.wkt))
+                lines += own
+                names += [feature.name] * len(own)
+        if lines:
+            layers.append(VectorLayer.of_lines(meaning, lines, role=meaning, names=tuple(names),
+                                               width_px=1.6 if meaning in WIDE else 1.0))
+    return tuple(layers)
+
+
+def _lines_of(shape: shapely.Geometry) -> list[Floats]:
+    parts = shapely.get_parts(shape)
+    kinds = shapely.get_type_id(parts)
+    rings = shapely.get_rings(parts[kinds == 3]) if (kinds == 3).any() else np.empty(0, dtype=object)
+    return [shapely.get_coordinates(line) for line in (*parts[(kinds == 1) | (kinds == 2)], *rings)]
+
+
+class FeatureMarks:
+    """Symbols of features, where they stand or in the middle of their lines, and marks of surveyed points.
+
+    Args:
+        features: Features of a job.
+        points: Surveyed points of a job.
+    """
+
+    def __init__(self, features: Sequence[Feature], points: Sequence[MeasuredPoint] = ()) -> None:
+        marks = [(SYMBOL_OF_FEATURE[feature.meaning], _middle(shapely.from_wkt(feature.wkt)))
+                 for feature in features if feature.meaning in SYMBOL_OF_FEATURE]
+        marks += [("control mark", (point.x, point.y)) for point in points]
+        self._symbols = [symbol for symbol, _ in marks]
+        self._xy = np.array([place for _, place in marks], dtype=np.float64).reshape(-1, 2)
+        self._store = SymbolStore()
+
+    def used_symbols(self) -> set[str]:
+        """Names of the symbols, for a legend."""
+        return set(self._symbols)
+
+    def bounds_px(self, view: MapView) -> QRect:
+        """All of the window."""
+        return QRect(0, 0, view.width, view.height) if len(self._xy) else QRect()
+
+    def paint(self, painter: QPainter, view: MapView, dirty: QRect, theme: MapColours) -> None:
+        """Draws the symbols that lie in a rectangle, none on top of another."""
+        room = dirty.adjusted(-16, -16, 16, 16)
+        at = view.screen_xy(self._xy)
+        for i in apart(self._xy / view.units_per_px, 18.0).tolist():
+            x, y = at[i].tolist()
+            if room.contains(int(x), int(y)):
+                symbol = self._symbols[i]
+                ink = theme.faint if symbol == "control mark" else theme.line(_ROLE.get(symbol, symbol)).name()
+                self._store.draw(painter, symbol, x, y, size_px=11.0 if symbol == "control mark" else None, ink=ink,
+                                 ground=theme.ground)
+
+
+_ROLE = {"trees": "vegetation"}
+
+
+def _middle(shape: shapely.Geometry) -> tuple[float, float]:
+    if shapely.get_dimensions(shape) == 1:
+        point = shapely.line_interpolate_point(shapely.get_parts(shape)[0], 0.5, normalized=True)
+    else:
+        point = shapely.point_on_surface(shape)
+    return float(shapely.get_x(point)), float(shapely.get_y(point))

@@ -1,0 +1,37 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from canvas_pictures import pixels
+
+from planner.job.job import Feature
+from planner.survey.fixes import MeasuredPoint
+from planner.ui.canvas.feature_marks import FeatureMarks, feature_layers
+from planner.ui.canvas.map_canvas import MapCanvas
+from planner.ui.canvas.view import MapView
+
+FEATURES = (Feature("Creek", "water", "LINESTRING (0 0, 100 0)"),
+            Feature("Dam", "water", "POLYGON ((0 50, 20 50, 20 70, 0 70, 0 50))"),
+            Feature("Old fence", "existing fence", "MULTILINESTRING ((0 90, 10 90), (20 90, 30 90))"),
+            Feature("Big gum", "vegetation", "POINT (60 60)"), Feature("Yards", "yard", "POINT (80 60)"))
+
+
+def test_one_layer_a_meaning_with_lines_and_outlines() -> None:
+    water, fence = feature_layers(FEATURES)
+    assert (water.name, water.role, water.names) == ("water", "water", ("Creek", "Dam"))
+    assert np.diff(water.offsets).tolist() == [2, 5]
+    assert fence.names == ("Old fence", "Old fence")
+
+
+def test_symbols_of_what_has_one() -> None:
+    marks = FeatureMarks(FEATURES, [MeasuredPoint("P1", 1.0, 2.0, None, "", None, "survey", "a.csv", 1)])
+    assert marks.used_symbols() == {"water", "existing fence", "trees", "control mark"}
+    assert FeatureMarks(()).bounds_px(MapView(0, 0, 1, 100, 100)).isEmpty()
+
+
+def test_symbols_stand_where_the_features_are(canvas: MapCanvas) -> None:
+    canvas.set_view(MapView(60.0, 60.0, 0.5, 640, 400), exact=True)
+    before = pixels(canvas)
+    canvas.add_overlay(FeatureMarks(FEATURES[3:4]))
+    rows, columns = np.nonzero((pixels(canvas) != before).any(axis=2))
+    assert (columns.mean(), rows.mean()) == pytest.approx((320, 200), abs=4)

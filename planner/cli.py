@@ -88,7 +88,7 @@ def _parser() -> tuple[_Parser, tuple[str, ...]]:
     parser.add_argument("--version", action="version", version=f"strainwright {__version__}")
     parser.add_argument("--quiet", action="store_true", help="show no progress bar")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
-    for add in (_demo, _plan, _pack, _check, _fences, _prices, _divide, _traverse):
+    for add in (_demo, _plan, _pack, _check, _fences, _prices, _divide, _traverse, _setback):
         add(commands)
     for command in commands.choices.values():
         command.add_argument("--quiet", action="store_true", default=argparse.SUPPRESS, help="show no progress bar")
@@ -164,6 +164,30 @@ def _divide(commands: argparse._SubParsersAction[_Parser]) -> None:
     it.add_argument("--lane-side", choices=("centre", "left", "right"), default="centre",
                     help="where the lane lies from its line")
     it.add_argument("--left-parts", type=int, default=None, metavar="N", help="how many parts lie left of the lane")
+    _job_of_lines(it)
+
+
+def _setback(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("setback", help="find the cheapest fence outside a set-back from water or vegetation")
+    it.add_argument("features", type=Path, metavar="FEATURES", help="file with streams, lakes or vegetation")
+    it.add_argument("--name", action="append", default=[], help="only this feature of the file; repeatable")
+    it.add_argument("--distance", type=float, required=True, metavar="M", help="set-back: least distance")
+    it.add_argument("--give", type=float, required=True, metavar="M", help="how much farther the line may be")
+    it.add_argument("--bank", choices=("left", "right", "both", "around"), required=True,
+                    help="which bank of a stream, looking the way it is drawn; or once round")
+    it.add_argument("--baseline", choices=("centreline", "edge", "bank-top"), default="",
+                    help="what is drawn in the file and the set-back counted from")
+    it.add_argument("--half-width", type=float, default=0.0, metavar="M",
+                    help="from a drawn centreline to the edge the set-back is counted from")
+    it.add_argument("--paddock", default="", metavar="LINE", help="closed line of the job that is not to be left")
+    it.add_argument("--start", default="", metavar="E,N", help="where the line must start")
+    it.add_argument("--end", default="", metavar="E,N", help="where the line must end")
+    it.add_argument("--gate-at", type=float, action="append", default=[], metavar="M",
+                    help="a gate on each line across from this distance along the stream; repeatable")
+    it.add_argument("--corner-cost", type=float, default=450.0, metavar="N", help="price of a corner (450)")
+    it.add_argument("--metre-cost", type=float, default=9.0, metavar="N", help="price of a metre of fence (9)")
+    it.add_argument("--land-cost", type=float, default=0.0, metavar="N", help="value of a hectare given up (0)")
+    it.add_argument("--fineness", type=int, default=1, metavar="N", help="0 coarse, 1 usual, 2 fine and slow")
     _job_of_lines(it)
 
 

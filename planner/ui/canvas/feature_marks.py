@@ -1,4 +1,4 @@
-"""Water, trees, rock, services and standing fences of a job: their lines as layers, and their symbols over the map."""
+"""Symbols of water, trees, rock, services, standing fences and survey marks over the map."""
 
 from __future__ import annotations
 
@@ -9,46 +9,13 @@ import shapely
 from PySide6.QtCore import QRect
 from PySide6.QtGui import QPainter
 
-from planner.geometry.arrays import Floats
 from planner.job.job import Feature
 from planner.render.symbols import SYMBOL_OF_FEATURE
 from planner.survey.fixes import MeasuredPoint
 from planner.ui.canvas.colours import MapColours
 from planner.ui.canvas.fence_shapes import apart
-from planner.ui.canvas.layer import VectorLayer
 from planner.ui.canvas.painting import SymbolStore
 from planner.ui.canvas.view import MapView
-
-WIDE = frozenset({"water", "boundary", "existing fence"})
-"""Meanings whose lines are drawn a little wider."""
-
-
-def feature_layers(features: Sequence[Feature]) -> tuple[VectorLayer, ...]:
-    """One layer for each meaning, of the lines and outlines of its features.
-
-    Args:
-        features: Features of a job.
-    """
-    layers: list[VectorLayer] = []
-    for meaning in dict.fromkeys(feature.meaning for feature in features):
-        lines: list[Floats] = []
-        names: list[str] = []
-        for feature in features:
-            if feature.meaning == meaning:
-                own = _lines_of(shapely.from_wkt(feature.wkt))
-                lines += own
-                names += [feature.name] * len(own)
-        if lines:
-            layers.append(VectorLayer.of_lines(meaning, lines, role=meaning, names=tuple(names),
-                                               width_px=1.6 if meaning in WIDE else 1.0))
-    return tuple(layers)
-
-
-def _lines_of(shape: shapely.Geometry) -> list[Floats]:
-    parts = shapely.get_parts(shape)
-    kinds = shapely.get_type_id(parts)
-    rings = shapely.get_rings(parts[kinds == 3]) if (kinds == 3).any() else np.empty(0, dtype=object)
-    return [shapely.get_coordinates(line) for line in (*parts[(kinds == 1) | (kinds == 2)], *rings)]
 
 
 class FeatureMarks:

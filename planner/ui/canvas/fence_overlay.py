@@ -74,6 +74,7 @@ class FenceOverlay:
         self._labels: list[Label] = []
         self._placed: tuple[tuple[object, ...], tuple[Placed, ...]] = ((), ())
         self._kept: tuple[tuple[object, ...], Integers] = ((), np.zeros(0, np.int64))
+        self._ring: tuple[object, object, tuple[float, float] | None] = (None, None, None)
         self._store = SymbolStore()
         self._font = QFont(load_fonts())
         self._font.setPointSizeF(9.5)
@@ -196,8 +197,7 @@ class FenceOverlay:
     def _line_posts(self, painter: QPainter, shapes: FenceShapes, view: MapView, dirty: QRect,
                     theme: MapColours) -> None:
         at = view.screen_xy(shapes.line_post_xy)
-        near = at[(at[:, 0] > dirty.left() - 6) & (at[:, 0] < dirty.right() + 6) & (at[:, 1] > dirty.top() - 6)
-                  & (at[:, 1] < dirty.bottom() + 6)]
+        near = at[_inside(at, dirty, 6)]
         size = float(np.clip(shapes.spacing_m / view.units_per_px * 0.16, 4.0, 8.0))
         dots = np.concatenate((np.subtract(near, (0.01, 0.0)), np.add(near, (0.01, 0.0))), axis=1)
         for colour, width in ((theme.ground, size + 2.0), (theme.ink, size)):
@@ -205,17 +205,16 @@ class FenceOverlay:
             draw_lines(painter, dots)
 
     def _marks(self, painter: QPainter, shapes: FenceShapes, view: MapView, dirty: QRect, theme: MapColours) -> None:
-        at = view.screen_xy(shapes.mark_xy)
-        room = dirty.adjusted(-24, -24, 24, 24)
-        for i in reversed(self._kept_marks(view).tolist()):
-            x, y = float(at[i, 0]), float(at[i, 1])
-            if room.contains(int(x), int(y)):
-                mark = shapes.marks[i]
-                accent = mark.section == self.in_hand and mark.what == "join"
-                symbol = "end" if mark.symbol == "gate" else mark.symbol
-                light = mark.symbol in LIGHT_MARKS and view.units_per_px > FAR_M_PX
-                self._store.draw(painter, symbol, x, y, size_px=9.0 if mark.symbol == "gate" or light else None,
-                                 ink=theme.accent if accent else theme.ink, ground=theme.ground)
+        kept = self._kept_marks(view)
+        at = view.screen_xy(shapes.mark_xy[kept])
+        for k in reversed(np.flatnonzero(_inside(at, dirty, 24)).tolist()):
+            mark = shapes.marks[int(kept[k])]
+            accent = mark.section == self.in_hand and mark.what == "join"
+            symbol = "end" if mark.symbol == "gate" else mark.symbol
+            light = mark.symbol in LIGHT_MARKS and view.units_per_px > FAR_M_PX
+            self._store.draw(painter, symbol, float(at[k, 0]), float(at[k, 1]),
+                             size_px=9.0 if mark.symbol == "gate" or light else None,
+                             ink=theme.accent if accent else theme.ink, ground=theme.ground)
 
     def _kept_marks(self, view: MapView) -> Integers:
         """Marks that are shown at this scale: of the parts asked for, none on top of another."""
@@ -254,12 +253,9 @@ class FenceOverlay:
     def _selected_place(self, shapes: FenceShapes) -> tuple[float, float] | None:
         if self.selected is None:
             return None
-        what, name, chainage = self.selected
-        for marks, xy in ((shapes.marks, shapes.mark_xy), (shapes.line_posts, shapes.line_post_xy)):
-            for mark, (x, y) in zip(marks, xy.tolist(), strict=True):
-                if (mark.what, mark.id) == (what, name) and abs(mark.chainage_m - chainage) < 0.01:
-                    return x, y
-        return None
+        if self._ring[0] is not shapes or self._ring[1] != self.selected:
+            self._ring = (shapes, self.selected, shapes.place_of_mark(*self.selected))
+        return self._ring[2]
 
     def _cursor_place(self) -> tuple[float, float] | None:
         return self.place_of(*self.cursor) if self.cursor is not None else None
@@ -314,6 +310,12 @@ def _chainage_of(ground: object, x: float, y: float) -> float:
     share = np.clip(((x - xs[:-1]) * dx + (y - ys[:-1]) * dy) / np.maximum(dx**2 + dy**2, 1e-12), 0.0, 1.0)
     leg = int(np.hypot(xs[:-1] + share * dx - x, ys[:-1] + share * dy - y).argmin())
     return float(chainage[leg] + share[leg] * (chainage[leg + 1] - chainage[leg]))
+
+
+def _inside(at: Floats, rect: QRect, slack: float) -> Booleans:
+    """Which places lie in a rectangle or near it."""
+    return np.asarray((at[:, 0] > rect.left() - slack) & (at[:, 0] < rect.right() + slack)
+                      & (at[:, 1] > rect.top() - slack) & (at[:, 1] < rect.bottom() + slack))
 
 
 def _nearest(at: Floats, sx: float, sy: float, radius: float) -> int | None:

@@ -105,6 +105,14 @@ class FenceShapes:
         (west, south), (east, north) = ends.min(axis=0).tolist(), ends.max(axis=0).tolist()
         return west, south, east, north
 
+    def place_of_mark(self, what: str, name: str, chainage_m: float) -> tuple[float, float] | None:
+        """East and north of a post, join or peg. [m] None where there is none at that chainage."""
+        for marks, xy in ((self.marks, self.mark_xy), (self.line_posts, self.line_post_xy)):
+            for mark, (x, y) in zip(marks, xy.tolist(), strict=True):
+                if (mark.what, mark.id) == (what, name) and abs(mark.chainage_m - chainage_m) < 0.01:
+                    return x, y
+        return None
+
     def mask_of_kind(self, kind: str) -> Booleans:
         """Which segments belong to sections of a kind. Shape (n,)."""
         return np.array([s.kind == kind for s in self.sections] or [False], dtype=np.bool_)[self.section_of]

@@ -11,6 +11,9 @@ from planner.errors import OutOfRange
 from planner.geometry.arrays import Floats, Integers, frozen
 from planner.ui.canvas.view import Bounds
 
+SMALL = 4000
+"""Corners below which a layer is drawn as it is."""
+
 
 @dataclass(frozen=True, eq=False)
 class VectorLayer:
@@ -44,6 +47,11 @@ class VectorLayer:
             raise OutOfRange("a corner is no finite number", where=f"layer '{self.name}'")
         west, south, east, north = self.bounds or (0.0, 0.0, 0.0, 0.0)
         object.__setattr__(self, "origin", ((west + east) / 2.0, (south + north) / 2.0))
+
+    @property
+    def is_small(self) -> bool:
+        """True when it is drawn as it is: so few corners need no levels."""
+        return len(self.xy) < SMALL
 
     @property
     def bounds(self) -> Bounds | None:

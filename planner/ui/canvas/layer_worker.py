@@ -28,27 +28,32 @@ class LayerWorker(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._stop = threading.Event()
-        self._thread: threading.Thread | None = None
+        self._threads: list[threading.Thread] = []
 
     @property
     def is_busy(self) -> bool:
         """True while levels are being built."""
-        return self._thread is not None and self._thread.is_alive()
+        return not self._stop.is_set() and any(thread.is_alive() for thread in self._threads)
 
     def build(self, layers: Sequence[VectorLayer], extent: Bounds) -> None:
-        """Starts on some layers."""
-        self.stop()
+        """Starts on some layers; older work ends at its next step, and nobody waits for it."""
+        self.drop()
         self._stop = threading.Event()
-        self._thread = threading.Thread(target=self._run, args=(tuple(layers), extent, self._stop), daemon=True,
-                                        name="map layers")
-        self._thread.start()
+        thread = threading.Thread(target=self._run, args=(tuple(layers), extent, self._stop), daemon=True,
+                                  name="map layers")
+        self._threads = [own for own in self._threads if own.is_alive()] + [thread]
+        thread.start()
+
+    def drop(self) -> None:
+        """Lets the work end at its next step."""
+        self._stop.set()
 
     def stop(self) -> None:
         """Stops the work and waits for its last step."""
-        self._stop.set()
-        if self._thread is not None:
-            self._thread.join()
-            self._thread = None
+        self.drop()
+        for thread in self._threads:
+            thread.join()
+        self._threads = []
 
     def _run(self, layers: tuple[VectorLayer, ...], extent: Bounds, stop: threading.Event) -> None:
         for layer in layers:

@@ -14,7 +14,7 @@ from planner.ui.canvas.colours import LIGHT, MapColours
 from planner.ui.canvas.layer import VectorLayer, bounds_of
 from planner.ui.canvas.layer_worker import LayerWorker
 from planner.ui.canvas.protocols import Backdrop, Overlay, Tool
-from planner.ui.canvas.pyramid import Level, Pyramid
+from planner.ui.canvas.pyramid import Level, Pyramid, small_pyramid
 from planner.ui.canvas.scene import Scene
 from planner.ui.canvas.view import Bounds, MapView
 
@@ -107,14 +107,16 @@ class MapCanvas(QWidget):
 
     def set_layers(self, layers: Sequence[VectorLayer]) -> None:
         """Shows these layers and no others; layers already shown keep what was built for them."""
-        built = {id(pyramid.layer): pyramid for pyramid in self._scene.pyramids if len(pyramid.levels) > 1}
-        if self._worker.is_busy:
-            built = {}
-        self._scene.pyramids = tuple(built.get(id(layer), Pyramid(layer)) for layer in layers)
+        known = {id(pyramid.layer): pyramid for pyramid in self._scene.pyramids}
+        known |= {id(layer): small_pyramid(layer) for layer in layers if layer.is_small}
+        whole = set() if self._worker.is_busy else {key for key, own in known.items() if len(own.levels) > 1}
         extent = bounds_of(layers)
-        missing = [layer for layer in layers if id(layer) not in built]
+        self._scene.pyramids = tuple(known.get(id(layer), Pyramid(layer)) for layer in layers)
+        missing = [layer for layer in layers if not layer.is_small and id(layer) not in whole]
         if extent is not None and missing:
             self._worker.build(missing, extent)
+        else:
+            self._worker.drop()
         self._renew()
 
     def set_backdrop(self, *backdrops: Backdrop) -> None:

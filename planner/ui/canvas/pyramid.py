@@ -28,7 +28,6 @@ FRAME_PX = 1600.0
 """Width of window for which the coarse levels are laid out. [px]"""
 OCTAVES = (-5.0, -4.0, -3.0, -2.0, -1.5, -1.0, -0.75, -0.5, -0.25, 0.0, 1.0, 2.0)
 """Scales of the levels, as powers of two of the scale at which everything fills a window."""
-_SMALL = 4000
 _WORTH = 0.8
 """A level with more than this share of the segments of the next finer one is not kept."""
 
@@ -100,10 +99,20 @@ def first_level(layer: VectorLayer, extent: Bounds) -> Level | None:
     xy, counts = _usable(layer)
     if not len(counts):
         return None
-    if len(xy) < _SMALL:
+    if layer.is_small:
         return _level(0.0, xy, counts, np.float64)
     fit = fit_scale(extent)
     return _level(fit, *_simplified(_lines(xy, counts), fit), np.float32)
+
+
+def small_pyramid(layer: VectorLayer) -> Pyramid:
+    """The pyramid of a layer so small that every corner is always drawn.
+
+    Args:
+        layer: The layer.
+    """
+    xy, counts = _usable(layer)
+    return Pyramid(layer, (_level(0.0, xy, counts, np.float64),) if len(counts) else ())
 
 
 def other_levels(layer: VectorLayer, extent: Bounds) -> Iterator[Level]:
@@ -116,7 +125,7 @@ def other_levels(layer: VectorLayer, extent: Bounds) -> Iterator[Level]:
         extent: Bounds of all layers shown together. [m]
     """
     xy, counts = _usable(layer)
-    if len(xy) < _SMALL:
+    if layer.is_small or not len(counts):
         return
     fit = fit_scale(extent)
     finest = _level(0.0, xy, counts, np.float64)

@@ -6,7 +6,7 @@ from canvas_pictures import pixels
 
 from planner.job.job import Feature
 from planner.survey.fixes import MeasuredPoint
-from planner.ui.canvas.feature_marks import FeatureMarks, feature_layers
+from planner.ui.canvas.feature_marks import FeatureMarks
 from planner.ui.canvas.map_canvas import MapCanvas
 from planner.ui.canvas.view import MapView
 
@@ -14,13 +14,6 @@ FEATURES = (Feature("Creek", "water", "LINESTRING (0 0, 100 0)"),
             Feature("Dam", "water", "POLYGON ((0 50, 20 50, 20 70, 0 70, 0 50))"),
             Feature("Old fence", "existing fence", "MULTILINESTRING ((0 90, 10 90), (20 90, 30 90))"),
             Feature("Big gum", "vegetation", "POINT (60 60)"), Feature("Yards", "yard", "POINT (80 60)"))
-
-
-def test_one_layer_a_meaning_with_lines_and_outlines() -> None:
-    water, fence = feature_layers(FEATURES)
-    assert (water.name, water.role, water.names) == ("water", "water", ("Creek", "Dam"))
-    assert np.diff(water.offsets).tolist() == [2, 5]
-    assert fence.names == ("Old fence", "Old fence")
 
 
 def test_symbols_of_what_has_one() -> None:

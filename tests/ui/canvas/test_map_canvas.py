@@ -242,6 +242,20 @@ def test_overlays_are_drawn_on_top_and_only_where_they_are(canvas: MapCanvas) ->
     assert pixels(canvas)[200, 320].tolist() != [0, 0, 255]
 
 
+def test_a_small_layer_is_there_at_once(canvas: MapCanvas) -> None:
+    canvas.set_layers([VectorLayer.of_lines("creek", [np.array([[0.0, 0.0], [1000.0, 0.0]])], role="#202020")])
+    canvas.set_view(MapView(500.0, 0.0, 1.0, 640, 400), exact=True)
+    assert canvas.is_settled
+    assert (pixels(canvas)[199:202, 320] < 200).any()
+
+
+def test_layers_already_shown_keep_their_levels(loaded: MapCanvas, settle: Settle) -> None:
+    before = loaded._scene.pyramids[0]
+    loaded.set_layers([LINES, VectorLayer.of_lines("creek", [np.zeros((2, 2))])])
+    assert loaded._scene.pyramids[0] is before
+    assert not loaded._worker.is_busy
+
+
 def test_nothing_runs_on_once_the_map_is_closed(loaded: MapCanvas) -> None:
     loaded.set_layers([VectorLayer.of_lines("more", wandering(300, 300, seed=3))])
     loaded.close()

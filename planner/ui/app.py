@@ -29,6 +29,7 @@ def open_window(path: Path | None = None) -> int:
         from PySide6.QtCore import QTimer
         from PySide6.QtWidgets import QApplication
 
+        from planner.ui.background import favour_window
         from planner.ui.main_window import MainWindow
         from planner.ui.preferences import Preferences
     except ImportError as trouble:
@@ -37,6 +38,7 @@ def open_window(path: Path | None = None) -> int:
     application = QApplication.instance() or QApplication([sys.argv[0]])
     assert isinstance(application, QApplication)
     name_application(application)
+    favour_window()
     window = MainWindow(Preferences(), own_folder())
     window.crash_reports.install()
     log_to_file(own_folder())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QFontMetricsF
+from PySide6.QtGui import QColor, QFontMetricsF
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QWidget
 
 from planner.ui.background import Task
@@ -54,7 +54,10 @@ class FootLine(QFrame):
         row.addWidget(self.hint, 1)
         for part in (self.work, self.bar, self.stop, self.saved):
             row.addWidget(part)
+        self._slot = 0
         self.show_work(None, 0.0, "")
+        self.show_place("", "", "")
+        self.show_scale("")
         self.set_theme(look)
 
     def _label(self, name: str) -> QLabel:
@@ -65,6 +68,10 @@ class FootLine(QFrame):
 
     def show_place(self, east: str, north: str, grid: str) -> None:
         """Shows a place; empty texts for none."""
+        for label in (self.east, self.north):
+            label.setMinimumWidth(self._slot if east else 0)
+            label.setVisible(bool(east))
+        self.grid.setVisible(bool(grid))
         self.east.setText(east)
         self.north.setText(north)
         self.grid.setText(grid)
@@ -72,6 +79,7 @@ class FootLine(QFrame):
     def show_scale(self, text: str) -> None:
         """Shows the scale of the map."""
         self.scale.setText(text)
+        self.scale.setVisible(bool(text))
 
     def show_hint(self, text: str) -> None:
         """Shows what the tool in hand waits for."""
@@ -98,12 +106,27 @@ class FootLine(QFrame):
         self._look = look
         metrics = QFontMetricsF(look.font(10.0))
         self.bar.setFixedSize(round(90 * look.scale), max(6, round(8 * look.scale)))
-        for label, widest in ((self.east, "N 5 951 402.7"), (self.north, "N 5 951 402.7")):
-            label.setMinimumWidth(round(metrics.horizontalAdvance(widest)))
-        self.setStyleSheet(f"QFrame#foot {{ background: {look.edge}; }} QFrame#foot QPushButton {{ padding: 0 8px; }}"
+        self._slot = round(metrics.horizontalAdvance("N 5 951 402.7"))
+        self.show_place(self.east.text(), self.north.text(), self.grid.text())
+        ground = look.card if look.name == "contrast" else between(look.paper, look.edge, 0.55)
+        self.setStyleSheet(f"QFrame#foot {{ background: {ground}; border: 0; border-top: 1px solid {look.edge}; }}"
+                           f" QFrame#foot QPushButton {{ padding: 0 8px; }}"
                            f" QFrame#foot QProgressBar {{ background: {look.card}; }}"
                            f" QFrame#foot QLabel {{ color: {look.ink}; }}")
 
     def _fitting(self, text: str) -> str:
         metrics = QFontMetricsF(self._look.font(10.0))
         return metrics.elidedText(text, Qt.TextElideMode.ElideRight, 170.0 * self._look.scale)
+
+
+def between(one: str, other: str, share: float) -> str:
+    """A colour between two others.
+
+    Args:
+        one: Colour at share 0.
+        other: Colour at share 1.
+        share: How far towards the other.
+    """
+    a, b = QColor(one), QColor(other)
+    mixed = (round(x + (y - x) * share) for x, y in ((a.red(), b.red()), (a.green(), b.green()), (a.blue(), b.blue())))
+    return QColor(*mixed).name()

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from datetime import datetime
+from typing import TYPE_CHECKING
 
-import numpy as np
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtGui import QGuiApplication
 
 from planner.errors import PlannerError
 from planner.jobpack.page.measures import grouped
 from planner.ui.background import Task
-from planner.ui.canvas.map_canvas import MapCanvas
 from planner.ui.document import Document
 from planner.ui.foot_line import SHOW_AFTER_MS, FootLine
 from planner.ui.preferences import Preferences
 from planner.units import INCH_M
+
+if TYPE_CHECKING:
+    from planner.ui.canvas.map_canvas import MapCanvas
 
 
 class FootWriter(QObject):
@@ -70,7 +73,7 @@ class FootWriter(QObject):
     def _leave(self) -> None:
         self._place_later.stop()
         self._place = None
-        self._foot.show_place("", "", self._grid_words())
+        self._foot.show_place("E –", "N –", self._grid_words())
 
     def _write_place(self) -> None:
         if self._place is None:
@@ -107,14 +110,14 @@ class FootWriter(QObject):
         best, level, sd = reach, float("nan"), float("nan")
         for line in plan.lines:
             ground = line.ground
-            off = np.hypot(ground.x - x, ground.y - y)
+            off = (ground.x - x) ** 2 + (ground.y - y) ** 2
             at = int(off.argmin())
-            if off[at] < best:
-                best, level, sd = float(off[at]), float(ground.level_m[at]), float(ground.sd_m[at])
-        if not np.isfinite(level):
+            if math.sqrt(off[at]) < best:
+                best, level, sd = math.sqrt(off[at]), float(ground.level_m[at]), float(ground.sd_m[at])
+        if not math.isfinite(level):
             return ""
         measures = self._preferences.measures()
-        spread = f" ± {measures.length(sd, 2)}" if np.isfinite(sd) else ", how well is not known"
+        spread = f" ± {measures.length(sd, 2)}" if math.isfinite(sd) else ", how well is not known"
         return f"level {measures.length(level, 1)}{spread}"
 
     def write_scale(self) -> None:
@@ -143,7 +146,7 @@ class FootWriter(QObject):
         """Writes whether the job stands in its file."""
         document = self._document
         if document.is_saved:
-            text = f"saved {self._saved_at}".strip() if document.path is not None else "nothing to save"
+            text = f"saved {self._saved_at}".strip() if document.path is not None else "in no file yet"
         else:
             text = "not saved" if document.path is None else "changed, not saved"
         self._foot.show_saved(text, is_saved=document.is_saved)

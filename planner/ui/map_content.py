@@ -111,12 +111,23 @@ def _made(levels: Floats, affine: tuple[float, ...], troubles: tuple[PlannerErro
 
     if not np.isfinite(levels).any():
         return Relief(None, (), troubles)
+    levels, affine = _trimmed(levels, affine)
     a, b, c, d, e, f = affine
     step = _round_step(float(np.nanmax(levels) - np.nanmin(levels)) / WANTED_CONTOURS)
     progress.report(0.7, "contours")
     lines = contour_layers(levels, (a, b, c, d, e, f), every_m=step)
     progress.stop_if_cancelled()
     return Relief(TerrainShade.of(levels, (a, b, c, d, e, f)), lines, troubles)
+
+
+def _trimmed(levels: Floats, affine: tuple[float, ...]) -> tuple[Floats, tuple[float, ...]]:
+    """The levels without the empty rows and columns around them."""
+    known = np.isfinite(levels)
+    rows, columns = np.flatnonzero(known.any(axis=1)), np.flatnonzero(known.any(axis=0))
+    top, left = int(rows[0]), int(columns[0])
+    a, b, c, d, e, f = affine
+    moved = (a, b, c + a * left + b * top, d, e, f + d * left + e * top)
+    return levels[top:int(rows[-1]) + 1, left:int(columns[-1]) + 1], moved
 
 
 def _fill(levels: Floats, levels_at: object, west: float, north: float, cell: float, progress: Progress) -> None:

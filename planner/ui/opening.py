@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Callable
 from dataclasses import dataclass
+from importlib.util import find_spec
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
@@ -30,6 +32,12 @@ class Opened:
     path: Path | None
     is_saved: bool
     words: str = ""
+
+
+NEEDED = ("planner.files.job_file", "planner.job.derive", "planner.ui.work_page", "planner.ui.strip",
+          "planner.ui.strip.strip", "planner.files.readers.terrain", "planner.files.sample_farm", "rasterio",
+          "scipy.optimize")
+"""What a job needs as soon as it is opened; loaded while a person looks at the first page."""
 
 
 class Opening(QObject):
@@ -63,7 +71,7 @@ class Opening(QObject):
 
     def open_file(self, path: Path) -> None:
         """Opens a job file."""
-        self._begin(f"opening {path.name}", lambda progress: _from_file(path))
+        self._begin(f"opening {path.name}", lambda progress: _from_file(path, progress))
 
     def open_sample(self) -> None:
         """Builds the sample job."""
@@ -71,7 +79,7 @@ class Opening(QObject):
 
     def open_recovered(self, left: Recovered) -> None:
         """Opens a copy left by a run that ended badly; it counts as not saved."""
-        self._begin(f"opening the copy of {left.name}", lambda progress: _from_copy(left))
+        self._begin(f"opening the copy of {left.name}", lambda progress: _from_copy(left, progress))
 
     def open_blank(self, crs: str) -> None:
         """Takes up an empty job.
@@ -120,12 +128,10 @@ def warm_up(progress: Progress) -> None:
     Args:
         progress: Asked whether to stop.
     """
-    import importlib
-
-    for module in ("planner.ui.map_link", "planner.files.job_file", "planner.job.derive",
-                   "planner.files.readers.terrain", "planner.files.sample_farm"):
+    for module in NEEDED:
         progress.stop_if_cancelled()
-        importlib.import_module(module)
+        if find_spec(module) is not None:
+            importlib.import_module(module)
 
 
 def is_job(path: Path) -> bool:
@@ -137,19 +143,22 @@ def is_job(path: Path) -> bool:
     return path.name.lower().endswith(ENDING)
 
 
-def _from_file(path: Path) -> Opened:
+def _from_file(path: Path, progress: Progress) -> Opened:
+    warm_up(progress)
     from planner.files.job_file import read_job
 
     return Opened(read_job(path), path.resolve(), is_saved=True)
 
 
 def _from_sample(progress: Progress) -> Opened:
+    warm_up(progress)
     from planner.files.sample_farm import sample_job
 
     return Opened(sample_job(progress), None, is_saved=True)
 
 
-def _from_copy(left: Recovered) -> Opened:
+def _from_copy(left: Recovered, progress: Progress) -> Opened:
+    warm_up(progress)
     from planner.files.job_file import read_job
 
     path = Path(left.path) if left.path else None

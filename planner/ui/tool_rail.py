@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QAbstractButton, QGridLayout, QWidget
 from planner.ui.actions import ActionRow, keys_of
 from planner.ui.theme import Theme
 
-_GAP, _MARGIN = 5, 12
+_GAP, _MARGIN = 4, 12
 
 
 class RailButton(QAbstractButton):
@@ -48,7 +48,7 @@ class RailButton(QAbstractButton):
         """Room for word and key."""
         word, key = QFontMetricsF(self._look.font(10.0)), QFontMetricsF(self._look.font(8.5))
         return QSize(round(word.horizontalAdvance(self.text()) + key.horizontalAdvance("M") + 34),
-                     round(word.height() + 11))
+                     round(word.height() + 8))
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draws it as a small card, dark while its tool is in hand."""

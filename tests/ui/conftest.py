@@ -21,6 +21,7 @@ import pytest
 
 pytest.importorskip("PySide6.QtWidgets", reason="Qt is blocked or not installed here")
 
+from window_steps import take_up
 from PySide6.QtCore import QCoreApplication, QEvent, QSettings, QTimer, QtMsgType, qInstallMessageHandler
 from PySide6.QtWidgets import QApplication
 
@@ -36,7 +37,6 @@ if TYPE_CHECKING:
 
 HARMLESS = ("This plugin does not support", "propagateSizeHints")
 """Said by the platform that tests run on, about things it has not got."""
-WAIT_MS = 60_000
 
 
 @pytest.fixture(scope="session")
@@ -47,8 +47,10 @@ def qapp_args() -> list[str]:
 @pytest.fixture(scope="session", autouse=True)
 def named(qapp: QApplication) -> None:
     from planner.ui.app import name_application
+    from planner.ui.background import favour_window
 
     name_application(qapp)
+    favour_window()
 
 
 @pytest.fixture(autouse=True)
@@ -159,17 +161,3 @@ def sample_window(window: MainWindow, qtbot: QtBot, sample: Job) -> MainWindow:
     """The window with the sample job planned and the map settled."""
     take_up(window, sample, qtbot)
     return window
-
-
-def take_up(window: MainWindow, job: Job, qtbot: QtBot) -> None:
-    """Opens a job in a window and waits until it is planned and drawn."""
-    window.document.start(job)
-    window.show_work()
-    settle(window, qtbot)
-
-
-def settle(window: MainWindow, qtbot: QtBot) -> None:
-    """Waits until a window has planned and drawn all it wants to."""
-    window.document.wait_for_plan()
-    qtbot.waitUntil(lambda: window.work is not None and window.work.map.is_idle and window.work.canvas.is_settled,
-                    timeout=WAIT_MS)

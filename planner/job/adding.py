@@ -145,6 +145,8 @@ def _within(xy: Floats, point: Floats, reach: Metre) -> bool:
 def _with_openings(lines: Sequence[FenceLine], points: Sequence[MeasuredPoint], settings: Settings,
                    findings: list[Finding]) -> tuple[FenceLine, ...]:
     found = list(lines)
+    taken = {gate.name for line in lines for gate in line.gates}
+    taken |= {crossing.name for line in lines for crossing in line.crossings}
     for point in points:
         code = point.code.strip().lower()
         kind = next((k for k in ("gate", "crossing") if code.startswith(k)), None)
@@ -164,13 +166,15 @@ def _with_openings(lines: Sequence[FenceLine], points: Sequence[MeasuredPoint], 
             width = _GATE_WIDTH_M if kind == "gate" else _SPAN_M
             findings.append(Finding("line-53", "note", f"The {kind} '{point.name}' has no width in the survey; "
                                     f"{width:g} m is taken.", "Give its width.", place, COMMON_PRACTICE))
-        found[nearest] = _opened(found[nearest], point, kind, width)
+        name = _unused(point.name or kind, taken)
+        taken.add(name)
+        found[nearest] = _opened(found[nearest], point, kind, name=name, width=width)
     return tuple(found)
 
 
-def _opened(line: FenceLine, point: MeasuredPoint, kind: str, width: Metre) -> FenceLine:
+def _opened(line: FenceLine, point: MeasuredPoint, kind: str, *, name: str, width: Metre) -> FenceLine:
     """The line with an opening at the foot of the surveyed point on it."""
     x, y = map(float, points_along(line.xy, np.array([nearest_on(line.xy, (point.x, point.y))[0]]))[0])
     if kind == "gate":
-        return replace(line, gates=(*line.gates, Gate(point.name, x, y, width)))
-    return replace(line, crossings=(*line.crossings, Crossing(point.name, x, y, width)))
+        return replace(line, gates=(*line.gates, Gate(name, x, y, width)))
+    return replace(line, crossings=(*line.crossings, Crossing(name, x, y, width)))

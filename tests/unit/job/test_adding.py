@@ -1,0 +1,113 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from job_samples import EAST, NORTH, corners
+
+from planner.alignment.line import FenceLine
+from planner.geometry.arrays import frozen
+from planner.job.adding import RULES, add_lines
+from planner.job.job import Job
+from planner.survey.fixes import MeasuredLine, MeasuredPoint
+
+JOB = Job("J", "EPSG:7855", lines=(FenceLine("Home", "general-mesh", corners((0, 0), (400, 0)), accuracy="survey"),))
+
+
+def measured(name: str, *xy: tuple[float, float], kind="polyline", accuracy="survey", closed=False) -> MeasuredLine:
+    return MeasuredLine(name, frozen(corners(*xy)), None, None, closed, kind, accuracy, "a.shp", 1)
+
+
+def point(name: str, x: float, y: float, code: str, *, width=None, level=None) -> MeasuredPoint:
+    return MeasuredPoint(name, EAST + x, NORTH + y, level, code, width, "survey", "p.csv", 7)
+
+
+def test_lines_are_added_with_their_fence_and_origin():
+    added = add_lines(JOB, [measured("Creek", (0, 500), (100, 500))], [], fence="sheep-mesh")
+    assert added.names == ("Creek",)
+    assert added.job.lines[0] is JOB.lines[0]
+    new = added.job.lines[1]
+    assert (new.fence, new.accuracy, new.origin, new.closed) == ("sheep-mesh", "survey", "a.shp, row 1", False)
+    assert added.findings == ()
+
+
+def test_a_person_knows_the_accuracy_better():
+    (_, new) = add_lines(JOB, [measured("Creek", (0, 500), (100, 500))], [], fence="x", accuracy="rtk").job.lines
+    assert new.accuracy == "rtk"
+
+
+def test_names_that_are_taken_get_numbers():
+    twice = [measured("Home", (0, 500), (100, 500)), measured("Home", (0, 600), (100, 600))]
+    assert add_lines(JOB, twice, [], fence="x").names == ("Home (2)", "Home (3)")
+
+
+def test_a_line_that_comes_back_to_its_start_is_closed():
+    square = measured("Ring", (0, 100), (50, 100), (50, 150), (0, 100))
+    assert add_lines(JOB, [square], [], fence="x").job.lines[1].closed
+
+
+def test_there_and_back_along_the_same_leg_is_not_closed():
+    back = measured("Back", (0, 100), (50, 100), (0, 100))
+    assert not add_lines(JOB, [back], [], fence="x").job.lines[1].closed
+
+
+@pytest.mark.parametrize(("off", "met"), [(0.03, True), (0.0399, True), (0.0401, False)])
+def test_an_end_within_twice_its_deviation_is_taken_to_meet(off: float, met: bool):
+    """A surveyed corner has 0.02 m, so 0.04 m is the limit itself."""
+    added = add_lines(JOB, [measured("T", (200, off), (200, 100))], [], fence="x")
+    assert [f.rule for f in added.findings] == ["line-51"] * met
+    assert added.job.lines[1].xy[0].tolist() == [EAST + 200, NORTH + (0.0 if met else off)]
+
+
+def test_gates_and_crossings_go_to_the_nearest_line():
+    points = [point("G", 100, 0.5, "gate", width=4.2), point("F", 300, -4.9, "Crossing 2", width=30.0),
+              point("P", 50, 0, "ground", level=12.5)]
+    added = add_lines(JOB, [], points, fence="x")
+    (home,) = added.job.lines
+    assert [(g.name, g.x - EAST, g.y - NORTH, g.width_m) for g in home.gates] == [("G", 100.0, 0.0, 4.2)]
+    assert [(c.name, c.span_m) for c in home.crossings] == [("F", 30.0)]
+    assert [p.name for p in added.job.points] == ["P"]
+    assert added.findings == ()
+
+
+def test_a_gate_on_no_line_is_said_and_left_out():
+    added = add_lines(JOB, [], [point("G", 100, 5.1, "gate", width=4.2)], fence="x")
+    (found,) = added.findings
+    assert (found.rule, found.severity, found.place.row) == ("line-52", "warning", 7)
+    assert "5.1 m from 'Home'" in found.message
+    assert added.job.lines[0].gates == ()
+
+
+def test_a_gate_where_there_is_no_line_at_all():
+    (found,) = add_lines(Job("J", "EPSG:7855"), [], [point("G", 0, 0, "gate")], fence="x").findings
+    assert "there is no line" in found.message
+
+
+@pytest.mark.parametrize(("code", "width"), [("gate", 4.2), ("crossing", 20.0)])
+def test_an_opening_without_a_width_gets_the_usual_one_and_says_so(code: str, width: float):
+    added = add_lines(JOB, [], [point("G", 100, 0, code)], fence="x")
+    assert [f.rule for f in added.findings] == ["line-53"]
+    (home,) = added.job.lines
+    assert [g.width_m for g in home.gates] + [c.span_m for c in home.crossings] == [width]
+
+
+def test_two_gates_of_one_name_are_told_apart():
+    points = [point("", 100, 0, "gate", width=4.2), point("", 200, 0, "gate", width=3.0),
+              point("G", 300, 0, "gate", width=4.2), point("G", 350, 0, "crossing", width=9.0)]
+    job = add_lines(JOB, [], points, fence="x").job
+    (home,) = add_lines(job, [], points[:1], fence="x").job.lines
+    assert [g.name for g in home.gates] == ["gate", "gate (2)", "G", "gate (3)"]
+    assert [c.name for c in home.crossings] == ["G (2)"]
+
+
+def test_a_walk_is_fitted_unless_it_is_wanted_as_walked():
+    at = np.arange(0.0, 200.0)
+    wiggle = np.random.default_rng(0).normal(0, 0.5, len(at))
+    walk = measured("Walk", *zip(at, 300 + wiggle, strict=True), kind="track", accuracy="handheld")
+    fitted = add_lines(JOB, [walk], [], fence="x")
+    assert len(fitted.job.lines[1].xy) < 10
+    assert fitted.findings[0].rule == "line-50"
+    assert len(add_lines(JOB, [walk], [], fence="x", as_walked=True).job.lines[1].xy) == len(at)
+
+
+def test_every_rule_has_a_meaning():
+    assert set(RULES) >= {"line-50", "line-51", "line-52", "line-53", "line-54"}

@@ -14,7 +14,7 @@ from planner.geometry.arrays import Booleans, Floats, Integers
 from planner.job.plan import JobPlan
 from planner.render.fonts import load_fonts
 from planner.ui.canvas.colours import MapColours
-from planner.ui.canvas.fence_shapes import FenceShapes, Mark, SectionShape, apart, fence_shapes
+from planner.ui.canvas.fence_shapes import FenceShapes, Mark, SectionShape, apart, fence_shapes, places_at
 from planner.ui.canvas.labels import Label, Placed, card_size, draw_labels, place_labels
 from planner.ui.canvas.painting import SymbolStore, draw_lines, screen_segments, touching
 from planner.ui.canvas.view import Bounds, MapView
@@ -123,8 +123,8 @@ class FenceOverlay:
         ground = self._shapes.grounds.get(line) if self._shapes is not None else None
         if ground is None:
             return None
-        x, y = ground.place_at(chainage_m)
-        return float(x), float(y)
+        x, y = places_at(ground, np.array([chainage_m]))[0].tolist()
+        return x, y
 
     # -- drawing ------------------------------------------------------------------------------------------------
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -45,8 +46,7 @@ class SectionShape:
     direction: tuple[float, float]
 
 
-@dataclass(frozen=True)
-class Mark:
+class Mark(NamedTuple):
     """A post, join or peg on the map.
 
     Attributes:
@@ -118,6 +118,21 @@ class FenceShapes:
         return np.array([s.kind == kind for s in self.sections] or [False], dtype=np.bool_)[self.section_of]
 
 
+def places_at(ground: GroundLine, chainage: Floats) -> Floats:
+    """East and north at some chainages: straight between the line's corners, which is all the plane needs. [m]
+
+    Args:
+        ground: Profile of the line.
+        chainage: Ground plan distances. [m] Shape (n,).
+
+    Returns:
+        Shape (n, 2).
+    """
+    at = ground.vertices
+    corners = ground.chainage_m[at]
+    return np.column_stack((np.interp(chainage, corners, ground.x[at]), np.interp(chainage, corners, ground.y[at])))
+
+
 def section_polyline(ground: GroundLine, section: Section) -> Floats:
     """Corners of a section in the plane, its ends included. [m] Shape (n, 2).
 
@@ -128,7 +143,7 @@ def section_polyline(ground: GroundLine, section: Section) -> Floats:
     at = ground.chainage_m[ground.vertices]
     inside = (at > section.from_m + 1e-6) & (at < section.to_m - 1e-6)
     chainage = np.concatenate(([section.from_m], at[inside], [section.to_m]))
-    return np.column_stack(ground.place_at(chainage))
+    return places_at(ground, chainage)
 
 
 def fence_shapes(plan: JobPlan) -> FenceShapes:
@@ -162,7 +177,7 @@ def fence_shapes(plan: JobPlan) -> FenceShapes:
 def _section_shape(line: LinePlan, section: Section, number: int, xy: Floats, first: int, stop: int,
                    one_line: bool) -> SectionShape:
     half = (section.from_m + section.to_m) / 2.0
-    x, y = line.ground.place_at(np.array([half, max(half - 1.0, section.from_m), min(half + 1.0, section.to_m)]))
+    x, y = places_at(line.ground, np.array([half, max(half - 1.0, section.from_m), min(half + 1.0, section.to_m)])).T
     step = np.array([x[2] - x[1], y[2] - y[1]])
     step = step / max(float(np.hypot(*step)), 1e-9)
     kind = "gate" if section.is_gate else "crossing" if section.is_crossing else "run"
@@ -184,7 +199,7 @@ def _marks(plan: JobPlan) -> tuple[tuple[Mark, ...], Floats]:
         own += [Mark("peg", peg.name, name, peg.section, peg.chainage_m, "sight peg", "sight")
                 for peg in line.pegs if peg.kind == "sight"]
         marks += own
-        places.append(np.column_stack(line.ground.place_at(np.array([mark.chainage_m for mark in own]))))
+        places.append(places_at(line.ground, np.array([mark.chainage_m for mark in own])))
     order = sorted(range(len(marks)), key=lambda i: PRIORITY.index(marks[i].symbol))
     return tuple(marks[i] for i in order), np.concatenate(places)[order]
 
@@ -196,7 +211,7 @@ def _line_posts(plan: JobPlan) -> tuple[tuple[Mark, ...], Floats]:
         own = [Mark("post", name, line.line.name, post.section, post.chainage_m, "line post", "line")
                for name, post in zip(line.post_names, line.posts, strict=True) if post.kind == "line"]
         marks += own
-        places.append(np.column_stack(line.ground.place_at(np.array([mark.chainage_m for mark in own]))))
+        places.append(places_at(line.ground, np.array([mark.chainage_m for mark in own])))
     return tuple(marks), np.concatenate(places)
 
 

@@ -12,7 +12,7 @@ from PySide6.QtGui import QColor
 from planner.job.plan import JobPlan
 from planner.ui.canvas.colours import LIGHT
 from planner.ui.canvas.fence_overlay import PARTS, FenceOverlay
-from planner.ui.canvas.fence_shapes import apart, fence_shapes, section_polyline
+from planner.ui.canvas.fence_shapes import apart, fence_shapes, places_at, section_polyline
 from planner.ui.canvas.map_canvas import MapCanvas
 from planner.ui.canvas.view import MapView
 
@@ -44,6 +44,12 @@ def test_a_section_keeps_the_corners_inside_it(plan: JobPlan) -> None:
         xy = section_polyline(line.ground, section)
         assert len(xy) >= 2
         assert np.isfinite(xy).all()
+
+
+def test_places_are_those_of_the_profile(plan: JobPlan) -> None:
+    for line in plan.lines:
+        at = np.array([post.chainage_m for post in line.posts])
+        np.testing.assert_allclose(places_at(line.ground, at), np.column_stack(line.ground.place_at(at)), atol=1e-6)
 
 
 def test_every_post_and_join_is_there_once(plan: JobPlan) -> None:

@@ -31,6 +31,9 @@ DOORS: tuple[tuple[str, str, str], ...] = (
 )
 
 
+_DOOR_WIDTH = 290
+
+
 class Door(QAbstractButton):
     """One way in: a small drawing, what it is, and what lies behind it.
 
@@ -60,8 +63,15 @@ class Door(QAbstractButton):
         self.update()
 
     def sizeHint(self) -> QSize:
-        """Room for the drawing and three lines of words."""
-        return QSize(round(270 * self._look.scale), round(162 + 72 * self._look.scale))
+        """Room for the drawing and the words beside two others in the narrowest window."""
+        title, words = QFontMetricsF(self._look.font(13.0, weight=700)), QFontMetricsF(self._look.font(10.0))
+        room = QRectF(0.0, 0.0, _DOOR_WIDTH - 34.0, 1000.0)
+        needed = words.boundingRect(room, int(Qt.TextFlag.TextWordWrap), self._words).height()
+        return QSize(_DOOR_WIDTH, round(124 + 14 + 12 + title.height() + needed + 18))
+
+    def minimumSizeHint(self) -> QSize:
+        """The same."""
+        return self.sizeHint()
 
     def paintEvent(self, event: QPaintEvent) -> None:
         """Draws the card."""

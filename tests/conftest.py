@@ -28,3 +28,6 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_configure(config: pytest.Config) -> None:
     if config.getoption("--block-qt"):
         sys.modules["PySide6"] = None  # type: ignore[assignment] - importing it now raises ImportError
+
+
+collect_ignore = ["bench", "make_sample_data.py", "take_pictures.py"]  # run by hand, not by the test run

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -58,7 +59,28 @@ def write_plan_json(target: Path, plan: JobPlan) -> None:
     Raises:
         FileTrouble: It cannot be written there.
     """
-    write_text(target, json.dumps(plan_record(plan), ensure_ascii=False, allow_nan=False, indent=1) + "\n")
+    write_text(target, "".join(_told(plan_record(plan), "\n")) + "\n")
+
+
+def _told(value: Any, line_end: str) -> Iterator[str]:
+    """JSON with a line for each record and each row of numbers; the standard indentation is ten times as slow."""
+    parts = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
+    if not any(isinstance(part, dict | list) for part in parts):
+        yield _plain(value)
+        return
+    deeper = line_end + " "
+    keyed = isinstance(value, dict)
+    yield "{" if keyed else "["
+    for number, part in enumerate(value):
+        yield ("," if number else "") + deeper
+        if keyed:
+            yield f"{_plain(part)}: "
+        yield from _told(value[part] if keyed else part, deeper)
+    yield line_end + ("}" if keyed else "]")
+
+
+def _plain(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
 def finding_record(finding: Finding) -> dict[str, Any]:

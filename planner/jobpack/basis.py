@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from planner import __version__
 from planner.job.plan import JobPlan, LinePlan
@@ -42,6 +43,22 @@ class Basis:
         """What the head of every sheet says."""
         return JobFacts(self.plan.job.name, grid_text(self.plan.job.crs), self.choice.dated,
                         accuracy_text(self.plan.lines, self.measures), f"Strainwright {__version__}")
+
+    @cached_property
+    def _described(self) -> re.Pattern[str]:
+        words = sorted((item.description for item in self.plan.catalogue.items.values()), key=len, reverse=True)
+        return re.compile("(" + "|".join(map(re.escape, words)) + ")") if words else re.compile("(?!)")
+
+    def said(self, sentence: str) -> str:
+        """A sentence of the planning steps as sheets print it: in the units chosen, without folders of this machine.
+
+        What items are called is left as the store knows it.
+
+        Args:
+            sentence: The sentence.
+        """
+        parts = self._described.split(without_folders(sentence))
+        return "".join(part if k % 2 else self.measures.sentence(part) for k, part in enumerate(parts))
 
 
 def basis_of(plan: JobPlan, choice: SheetChoice | None = None) -> Basis:

@@ -17,7 +17,7 @@ from planner.jobpack.page.records import FAINT, Mark, Page, Text, Window, box
 from planner.jobpack.page.table import Column, Row, Table
 from planner.loads.cautions import ADVISORY, cautions_for
 
-_MAP_MM = 82.0
+_MAP_MM = 72.0
 
 
 def cover_pages(basis: Basis, sheets: Sequence[tuple[str, int]] = ()) -> tuple[Page, ...]:
@@ -120,7 +120,7 @@ def _look_first(basis: Basis, flow: Flow) -> None:
     flow.heading(f"To look at: {count['error']} errors, {count['warning']} warnings, {count['note']} notes")
     worst = [f for f in found if f.severity != "note"][:6]
     for finding in worst:
-        flow.text(f"{where_text(basis, finding)}: {finding.message}", size_pt=8.0,
+        flow.text(f"{where_text(basis, finding)}: {basis.said(finding.message)}", size_pt=8.0,
                   bullet="ERROR" if finding.severity == "error" else "Warning")
     rest = count["error"] + count["warning"] - len(worst)
     if rest:
@@ -143,6 +143,6 @@ def _cautions(basis: Basis, flow: Flow) -> None:
     found.pop(ADVISORY.key, None)
     flow.heading("Before anyone lifts a tool")
     for caution in found.values():
-        flow.text(f"{caution.text} ({caution.source})", size_pt=7.8, bullet="–")
-    flow.text(f"{ADVISORY.text} Map lines are not boundaries: only a licensed surveyor fixes a boundary.", size_pt=8.0,
+        flow.text(f"{caution.text} ({caution.source})", size_pt=7.2, bullet="–")
+    flow.text(f"{ADVISORY.text} Map lines are not boundaries: only a licensed surveyor fixes a boundary.", size_pt=7.6,
               weight="semibold")

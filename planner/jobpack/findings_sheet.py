@@ -8,7 +8,7 @@ from planner.findings import Finding
 from planner.jobpack.basis import Basis, without_folders
 from planner.jobpack.page.flow import Flow
 from planner.jobpack.page.form import Form
-from planner.jobpack.page.records import FAINT, Page
+from planner.jobpack.page.records import Page
 from planner.jobpack.page.table import TICK, Column, Row, Table
 
 _WORDS = {"error": "ERROR", "warning": "Warning", "note": "note"}
@@ -38,13 +38,12 @@ def findings_pages(basis: Basis) -> tuple[Page, ...]:
         flow.table(Table((
             Column("How bad", grow=0), Column("Where", grow=0.6, least=24.0), Column("What was found", grow=3),
             Column("Set aside because", weight="semibold", grow=2.2), Column("Rule", grow=0)),
-            tuple(Row((f.severity, where_text(basis, f), without_folders(f.message), f.waived, f.rule))
+            tuple(Row((f.severity, where_text(basis, f), basis.said(f.message), f.waived, f.rule))
                   for f in waived), size_pt=7.4))
     if basis.plan.job.notes:
         flow.heading("What the import said")
         for note in basis.plan.job.notes:
             flow.text(without_folders(note), size_pt=7.6, bullet="–")
-    flow.text("Figures inside sentences are in metres and kilonewtons.", size_pt=7.2, colour=FAINT)
     return flow.pages()
 
 
@@ -63,8 +62,6 @@ def where_text(basis: Basis, finding: Finding) -> str:
 
 
 def _row(basis: Basis, finding: Finding) -> Row:
-    return Row((_WORDS[finding.severity], where_text(basis, finding), without_folders(finding.message),
-                without_folders(finding.remedy), str(finding.source), finding.rule, TICK),
+    return Row((_WORDS[finding.severity], where_text(basis, finding), basis.said(finding.message),
+                basis.said(finding.remedy), str(finding.source), finding.rule, TICK),
                "strong" if finding.severity == "error" else "plain")
-
-

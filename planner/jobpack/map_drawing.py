@@ -93,7 +93,7 @@ class Seam:
 
 
 def draw_map(basis: Basis, view: MapView, *, detailed: bool, lengths: bool = True,
-             seams: Sequence[Seam] = ()) -> DrawnMap:
+             seams: Sequence[Seam] = (), taken: Sequence[shapely.Geometry] = ()) -> DrawnMap:
     """What the map shows through a window.
 
     Args:
@@ -103,8 +103,11 @@ def draw_map(basis: Basis, view: MapView, *, detailed: bool, lengths: bool = Tru
             alone.
         lengths: Whether section labels give the slope length.
         seams: Match lines.
+        taken: Parts of the paper that no label may lie on. [mm]
     """
     drawing = _Drawing(basis, view)
+    for shape in taken:
+        drawing.room.take(shape)
     lines, drawing.drawn.numbers = grid_marks(view)
     drawing.drawn.marks += lines
     named = [_feature(drawing, feature) for feature in basis.plan.job.features]

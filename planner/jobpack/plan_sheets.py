@@ -28,7 +28,7 @@ from planner.survey.datum import grid_convergence
 PANEL_MM = 50.0
 _MOST_TILES = 16
 _OVERLAP_MM = 7.0
-_DETAIL = tuple(scale for scale in SCALES if 500.0 <= scale <= 10_000.0)
+_DETAIL = tuple(scale for scale in SCALES if 2000.0 <= scale <= 10_000.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,18 +142,27 @@ def _index_page(basis: Basis, form: Form, extent: tuple[float, float, float, flo
     x, y, width, height = frame_of(form)
     view = MapView(x, y, width, height, float(west + east) / 2, float(south + north) / 2,
                    scale_to_fit((west, south, east, north), width=width - 4.0, height=height - 4.0))
-    drawn = draw_map(basis, view, detailed=False, lengths=False)
-    frames: list[Mark] = []
-    for tile in tiles:
-        left, top = view.spot(tile.view.east - halves[0], tile.view.north + halves[1])
-        wide, tall = 2 * halves[0] * view.per_m, 2 * halves[1] * view.per_m
-        frames.append(box(left, top, wide, tall, edge=FAINT, width_mm=0.3))
-        frames.append(box(left, top, 7.5, 5.5, fill=PAPER, edge=FAINT, width_mm=0.3))
-        frames.append(Text(left + 3.75, top + 4.1, str(tile.number), 10.0, "bold", "middle"))
-    marks = [Window(view.x, view.y, view.width, view.height, (*frames[0::3], *drawn.marks, *frames[1::3],
-                                                               *frames[2::3])), map_frame(view), *drawn.numbers,
+    under, over, taken = _tile_marks(view, tiles, halves)
+    drawn = draw_map(basis, view, detailed=False, lengths=False, taken=taken)
+    marks = [Window(view.x, view.y, view.width, view.height, (*under, *drawn.marks, *over)), map_frame(view),
+             *drawn.numbers,
              *_panel(basis, form, view, drawn, index=f"Numbers in boxes: map sheets at {scale_text(first.scale)}.")]
     return Page(form.width, form.height, "Plan, index of maps", tuple(marks))
+
+
+def _tile_marks(view: MapView, tiles: list[Tile], halves: tuple[float, float],
+                ) -> tuple[list[Mark], list[Mark], list[shapely.Geometry]]:
+    """Outlines of the tiles, their numbers in boxes, and where these boxes stand."""
+    under: list[Mark] = []
+    over: list[Mark] = []
+    taken: list[shapely.Geometry] = []
+    for tile in tiles:
+        left, top = view.spot(tile.view.east - halves[0], tile.view.north + halves[1])
+        under.append(box(left, top, 2 * halves[0] * view.per_m, 2 * halves[1] * view.per_m, edge=FAINT, width_mm=0.3))
+        over += [box(left, top, 7.5, 5.5, fill=PAPER, edge=FAINT, width_mm=0.3),
+                 Text(left + 3.75, top + 4.1, str(tile.number), 10.0, "bold", "middle")]
+        taken.append(shapely.box(left - 0.5, top - 0.5, left + 8.0, top + 6.0))
+    return under, over, taken
 
 
 def _seams(tile: Tile, at: dict[tuple[int, int], Tile]) -> list[Seam]:

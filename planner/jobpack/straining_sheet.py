@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from planner.job.plan import LinePlan
 from planner.jobpack.basis import Basis, accuracy_text, end_text, strained
@@ -29,12 +30,12 @@ from planner.jobpack.straining_facts import (
 )
 from planner.jobpack.strip_drawing import StripFrame, draw_strip, exaggeration_words
 from planner.jobpack.wire_order import ORDER_SOURCE, WireStep, straining_order
-from planner.loads.cautions import ADVISORY, cautions_for
+from planner.loads.cautions import ADVISORY, CAUTIONS, cautions_for
 from planner.loads.wire_tension import TABLE_TEMPERATURES_C, temperature_table
 from planner.sections.strains import Section
 from planner.units import KGF_N
 
-_ON_PAGE = ("stand-clear", "first-end", "cutting", "barbed-electric")
+_ON_PAGE = ("first-end", "cutting", "barbed-electric")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,7 @@ class _Fit:
         row: Distance of boxes to tick. [mm]
         table: Size of the letters of tables. [pt]
         tabled: Whether the parts stand in a table of their own.
+        noted: Whether the figures carry their notes, and rise and dip posts their breaks.
     """
 
     drawing: float
@@ -56,14 +58,19 @@ class _Fit:
     row: float
     table: float
     tabled: bool
+    noted: bool = True
 
 
-_FITS = (_Fit(57.0, 50.0, 7.6, 4.9, 7.4, True), _Fit(53.0, 44.0, 7.4, 4.5, 7.2, True),
-         _Fit(52.0, 41.0, 7.0, 4.2, 7.0, False), _Fit(50.0, 37.0, 6.4, 4.0, 6.6, False))
+_FITS = (
+    _Fit(66.0, 62.0, 8.4, 5.6, 8.0, True), _Fit(57.0, 50.0, 7.6, 4.9, 7.4, True), _Fit(53.0, 44.0, 7.4, 4.5, 7.2, True),
+    _Fit(52.0, 41.0, 7.0, 4.2, 7.0, False), _Fit(50.0, 36.0, 6.4, 4.0, 6.4, False),
+    _Fit(40.0, 34.0, 6.2, 3.8, 6.2, False, noted=False))
+_FIT_OVER_TWO = 2
 
 
+@lru_cache(maxsize=1)
 def straining_pages(basis: Basis) -> tuple[Page, ...]:
-    """One page for each strained section, in order along each line.
+    """One page for each strained section, in order along each line. Kept for the next document of the same basis.
 
     Args:
         basis: Basis of the sheets.
@@ -74,27 +81,28 @@ def straining_pages(basis: Basis) -> tuple[Page, ...]:
 
 
 def _section_pages(basis: Basis, line: LinePlan, section: Section, quantities: Mapping[str, float]) -> tuple[Page, ...]:
-    """One page where it goes on one; the roomiest layout that does."""
+    """One page where it goes on one, in the roomiest layout that does; else a roomy one over two."""
     posts = posts_in(line, section)
-    pages: tuple[Page, ...] = ()
+    laid = []
     for fit in _FITS:
-        pages = _laid_out(basis, line, section, quantities, posts, fit)
-        if len(pages) == 1:
-            break
-    return pages
+        laid.append(_laid_out(basis, line, section, quantities, posts, fit))
+        if len(laid[-1]) == 1:
+            return laid[-1]
+    return laid[_FIT_OVER_TWO]
 
 
 def _laid_out(basis: Basis, line: LinePlan, section: Section, quantities: Mapping[str, float], posts: list[NamedPost],
               fit: _Fit) -> tuple[Page, ...]:
     flow = Flow(Form("A4"), f"Straining sheet, section {section.id}", about=accuracy_text([line], basis.measures))
     steps = straining_order(line.fence)
+    _stand_clear(flow)
     _top(basis, line, section, flow)
     _drawing_and_figures(basis, line, section, steps, flow, fit)
     _wires_table(basis, line, section, steps, flow, fit)
     _strip(basis, line, section, flow, fit)
     _parts(basis, line, section, flow, fit)
     _joins(basis, line, section, posts, flow, fit)
-    _before(basis, posts, flow, fit.text)
+    _before(basis, posts, flow, fit)
     _pouch(basis, line, quantities, flow, fit.text)
     _boxes(line, posts, flow, fit)
     _blanks(basis, flow)
@@ -135,7 +143,7 @@ def _drawing_and_figures(basis: Basis, line: LinePlan, section: Section, steps: 
         marks.append(Text(x, y + 3.2, title, 7.5, "regular", "left", FAINT))
         marks.append(Text(form.right, y + 3.5, value, pt, "bold", "right"))
         y += 4.6
-        if note:
+        if note and fit.noted:
             texts = paragraph(x, y - 0.1, note, width=room, size_pt=6.8, colour=FAINT)
             marks += texts
             y += len(texts) * line_height(6.8)
@@ -192,7 +200,8 @@ def _wires_table(basis: Basis, line: LinePlan, section: Section, steps: tuple[Wi
         heights = [h for h, _ in step.wires]
         height = measures.height_number(heights[0]) if len(heights) == 1 else (
             f"{measures.height_number(heights[0])} to {measures.height_number(heights[-1])}")
-        each = [row.mesh_wire_n if step.what == "mesh" else dict(row.strands)[step.name] for row in rows_c]
+        place = next((k for k, s in enumerate(fence.strands) if (s.height_m, s.name) == step.wires[0]), -1)
+        each = [row.mesh_wire_n if step.what == "mesh" else row.strands[place][1] for row in rows_c]
         name = f"{step.name}, {step.count} wires, each" if step.count > 1 else step.name
         rows.append(Row((str(step.number), name + (f", {step.note}" if step.note else ""), height,
                          measures.force_number(step.tension_n), *_hands(basis, step.tension_n),
@@ -253,9 +262,14 @@ def _parts(basis: Basis, line: LinePlan, section: Section, flow: Flow, fit: _Fit
         columns = tuple(Column(title, align) for title, align in zip(titles, aligns, strict=True))
         flow.table(Table(columns, rows_of(cells), size_pt=fit.table))
         return
-    for number, at, length, grade, lean, far, take in cells:
-        mesh = f", mesh set for {grade}, lean {lean}" if has_mesh else ""
-        flow.text(f"Part {number}: {at}, {length}{mesh}, far end {far}, take-up {take}", size_pt=fit.text)
+    words = [f"Part {number}: {at}, {length}" + (f", set for {grade}, lean {lean}" if has_mesh else "")
+             + f", far end {far}, take-up {take}" for number, at, length, grade, lean, far, take in cells]
+    form, step = flow.form, line_height(fit.text) + 0.4
+    rows = (len(words) + 1) // 2
+    flow.need(rows * step)
+    flow.put([Text(form.left + (k // rows) * form.inner_width / 2, flow.y + (k % rows) * step + 2.4, text,
+                   fitted_size(text, width=form.inner_width / 2 - 2.0, size_pt=fit.text))
+              for k, text in enumerate(words)], rows * step + 0.6)
 
 
 def _joins(basis: Basis, line: LinePlan, section: Section, posts: list[NamedPost], flow: Flow, fit: _Fit) -> None:
@@ -269,15 +283,18 @@ def _joins(basis: Basis, line: LinePlan, section: Section, posts: list[NamedPost
     rows = [Row((measures.number(p.join.chainage_m), measures.length(p.from_start_m),
                  f"{p.before} and {p.after}", _join_words(p.join.kind),
                  measures.short(p.join.top_bottom_allowance_m) if p.join.kind != "roll" and has_mesh else "–",
-                 _why(p), TICK)) for p in places]
+                 _why(basis, p), TICK)) for p in places]
     flow.table(Table((Column(f"Join at {measures.length_unit}", "right", "bold", 0),
                       Column("From start", "right", grow=0), Column("Between posts", grow=0, least=27.0),
                       Column("What", grow=0, least=24.0), Column("Top/bottom\nallowance", "right", grow=0),
                       Column("Why here", grow=3), Column("Done", "middle", grow=0)), tuple(rows), size_pt=fit.table))
 
 
-def _why(place: JoinPlace) -> str:
-    return "a roll ends here" if place.join.kind == "roll" else "; ".join(place.join.reasons)
+def _why(basis: Basis, place: JoinPlace) -> str:
+    if place.join.kind == "roll":
+        return "a roll ends here"
+    words = "; ".join(place.join.reasons)
+    return basis.said(words.replace(" (this program's own model of common practice)", ""))
 
 
 def _join_words(kind: str) -> str:
@@ -285,12 +302,12 @@ def _join_words(kind: str) -> str:
             "both": "roll ends; strain both ways"}[kind]
 
 
-def _before(basis: Basis, posts: list[NamedPost], flow: Flow, pt: float) -> None:
-    measures = basis.measures
+def _before(basis: Basis, posts: list[NamedPost], flow: Flow, fit: _Fit) -> None:
+    measures, pt = basis.measures, fit.text
     first, held, dips = first_posts(posts), held_down(posts), dips_deepest_first(posts)
     if first:
-        flow.text("Fix first, and the guide wire to them: " + ", ".join(post_words(basis, p) for p in first) + ".",
-                  size_pt=pt, bullet="1")
+        names = ", ".join(post_words(basis, p) if fit.noted else p.name for p in first)
+        flow.text(f"Fix first, and the guide wire to them: {names}.", size_pt=pt, bullet="1")
     else:
         flow.text("No rise or dip posts here: drive line posts to the guide wire.", size_pt=pt, bullet="1")
     before = [p for p in held if p.load.hold_down not in AFTER_STRAINING]
@@ -364,21 +381,19 @@ def _blanks(basis: Basis, flow: Flow) -> None:
               "summer have pulled corners out in winter.", size_pt=6.4, colour=FAINT)
 
 
+def _stand_clear(flow: Flow) -> None:
+    """The line of pull, first of all and in a frame."""
+    form, pt = flow.form, 8.4
+    words = next(caution.text for caution in CAUTIONS if caution.key == "stand-clear")
+    lines = wrapped(words, width=form.inner_width - 5.0, size_pt=pt, weight="bold")
+    height = len(lines) * line_height(pt) + 2.2
+    texts = paragraph(form.left + 2.5, flow.y + 1.0, words, width=form.inner_width - 5.0, size_pt=pt, weight="bold")
+    flow.put([box(form.left, flow.y, form.inner_width, height, width_mm=0.6), *texts], height + 2.2)
+
+
 def _cautions(line: LinePlan, flow: Flow) -> None:
-    """What can hurt, in a frame: the line of pull first."""
-    form, pt = flow.form, 7.0
-    found = {c.key: c.text for c in cautions_for(line.fence)}
-    chosen = [found[key] for key in _ON_PAGE if key in found]
+    """What else can hurt while wire is handled, and that all loads are advisory."""
+    found = {caution.key: caution.text for caution in cautions_for(line.fence)}
     own = [text for text in line.fence.cautions
            if not any(known in text for known in ("cool weather", "electrified", "small openings go down"))]
-    room = form.inner_width - 5.0
-    first = wrapped(chosen[0], width=room, size_pt=8.4, weight="bold")
-    rest_text = " ".join((*chosen[1:], *own, ADVISORY.text))
-    rest = wrapped(rest_text, width=room, size_pt=pt)
-    height = len(first) * line_height(8.4) + len(rest) * line_height(pt) + 3.2
-    flow.need(height + 1.0)
-    y = flow.y + 0.6
-    marks: list[Mark] = [box(form.left, y, form.inner_width, height, width_mm=0.6)]
-    marks += paragraph(form.left + 2.5, y + 1.3, chosen[0], width=room, size_pt=8.4, weight="bold")
-    marks += paragraph(form.left + 2.5, y + 1.5 + len(first) * line_height(8.4), rest_text, width=room, size_pt=pt)
-    flow.put(marks, height + 1.0)
+    flow.text(" ".join((*(found[key] for key in _ON_PAGE if key in found), *own, ADVISORY.text)), size_pt=6.8)

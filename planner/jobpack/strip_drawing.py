@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -193,6 +194,12 @@ def _ground(view: _View) -> list[Mark]:
     return [Area(under, "#dcd9cc", ""), Stroke(line, 0.35, INK)]
 
 
+def _posts_within(line: LinePlan, frame: StripFrame) -> tuple[int, int]:
+    """First of the posts of the stretch, and the one after the last."""
+    return (bisect.bisect_left(line.posts, frame.from_m - 1e-6, key=lambda p: p.chainage_m),
+            bisect.bisect_right(line.posts, frame.to_m + 1e-6, key=lambda p: p.chainage_m))
+
+
 def _thinned(places: Sequence[Spot]) -> list[Spot]:
     """Profile points a third of a millimetre apart; the highest and lowest between them are kept."""
     kept: list[Spot] = [places[0]]
@@ -208,8 +215,8 @@ def _thinned(places: Sequence[Spot]) -> list[Spot]:
 def _fence(line: LinePlan, view: _View) -> list[Mark]:
     """Posts standing on the ground, the top wire from post to post; gate openings have none."""
     marks: list[Mark] = []
-    inside = [(post, view.x(post.chainage_m)) for post in line.posts
-              if view.frame.from_m - 1e-6 <= post.chainage_m <= view.frame.to_m + 1e-6]
+    first, last = _posts_within(line, view.frame)
+    inside = [(post, view.x(post.chainage_m)) for post in line.posts[first:last]]
     tall = line.fence.height_m * view.per_level
     top = max(tall, 2.2)
     thin: list[tuple[float, float, float, float]] = []
@@ -299,8 +306,9 @@ def _named(basis: Basis, line: LinePlan, frame: StripFrame) -> list[_Named]:
     measures, digits = basis.measures, 0 if frame.short else 1
     found: list[_Named] = []
     seen_ends: set[float] = set()
-    for post, load in zip(line.posts, line.loads, strict=True):
-        if post.kind == "line" or not frame.from_m - 1e-6 <= post.chainage_m <= frame.to_m + 1e-6:
+    first, last = _posts_within(line, frame)
+    for post, load in zip(line.posts[first:last], line.loads[first:last], strict=True):
+        if post.kind == "line":
             continue
         at = round(post.chainage_m, 3)
         if at in seen_ends:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from planner.job.plan import JobPlan
-from planner.jobpack.basis import basis_of
+from planner.jobpack.basis import Basis, basis_of
 from planner.jobpack.job_pack_pdf import job_pack_pages, straining_sheet_pages
 from planner.jobpack.output import Output
 from planner.jobpack.page.form import SheetChoice
@@ -18,12 +18,19 @@ def drawn_outputs(choice: SheetChoice | None = None) -> tuple[Output, ...]:
     Args:
         choice: Units, paper and date of the sheets; metric on A4 and today when None.
     """
+    shared: list[Basis] = []
+
+    def basis_for(plan: JobPlan) -> Basis:
+        if not shared or shared[0].plan is not plan:
+            shared[:] = [basis_of(plan, choice)]
+        return shared[0]
+
     def job_pack(target: Path, plan: JobPlan) -> None:
-        basis = basis_of(plan, choice)
+        basis = basis_for(plan)
         write_pdf(target, job_pack_pages(basis), title=f"{plan.job.name}: job pack", day=_day(basis.choice))
 
     def straining_sheet(target: Path, plan: JobPlan) -> None:
-        basis = basis_of(plan, choice)
+        basis = basis_for(plan)
         write_pdf(target, straining_sheet_pages(basis), title=f"{plan.job.name}: straining sheets",
                   day=_day(basis.choice))
 

@@ -113,7 +113,7 @@ class Flow:
             if bullet and k == 0:
                 self._marks.append(Text(self.form.left, base, bullet, size_pt, "semibold", "left", colour))
             self.put([Text(x, base, line, size_pt, weight, "left", colour)], step)
-        self.y += 0.8
+        self.y += 0.09 * size_pt
 
     def figure(self, height: float, draw: Drawing) -> None:
         """A drawing over the whole width, never parted.

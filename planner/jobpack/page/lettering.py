@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from planner.jobpack.page.font_file import letters
 from planner.jobpack.page.records import PT_MM, Text, Weight
 
@@ -27,7 +29,12 @@ def text_width(text: str, *, size_pt: float, weight: Weight = "regular") -> floa
         >>> round(text_width("0000000000", size_pt=10.0), 2)
         17.53
     """
-    return letters(weight).width(text) * size_pt * PT_MM
+    return _share(text, weight) * size_pt * PT_MM
+
+
+@lru_cache(maxsize=32768)
+def _share(text: str, weight: Weight) -> float:
+    return letters(weight).width(text)
 
 
 def line_height(size_pt: float) -> float:
@@ -67,10 +74,7 @@ def wrapped(text: str, *, width: float, size_pt: float, weight: Weight = "regula
         >>> wrapped("end post and corner", width=14.0, size_pt=9.0)
         ('end post', 'and', 'corner')
     """
-    lines: list[str] = []
-    for part in text.split("\n"):
-        lines += _wrapped_part(part, width / (size_pt * PT_MM), weight)
-    return tuple(lines)
+    return _wrapped(text, round(width / (size_pt * PT_MM), 6), weight)
 
 
 def fitted_size(text: str, *, width: float, size_pt: float, weight: Weight = "regular", least_pt: float = 5.0) -> float:
@@ -106,15 +110,23 @@ def paragraph(x: float, y: float, text: str, *, width: float, size_pt: float = 9
                  for k, line in enumerate(wrapped(text, width=width, size_pt=size_pt, weight=weight)))
 
 
+@lru_cache(maxsize=8192)
+def _wrapped(text: str, room: float, weight: Weight) -> tuple[str, ...]:
+    """Kept for texts that stand on many pages."""
+    return tuple(line for part in text.split("\n") for line in _wrapped_part(part, room, weight))
+
+
 def _wrapped_part(text: str, room: float, weight: Weight) -> list[str]:
     wide = letters(weight).width
     if wide(text) <= room:
         return [text]
     lines: list[str] = []
-    line = ""
+    line, used = "", 0.0
     for word in _words(text):
-        if wide((line + word).rstrip()) <= room:
+        bare = used + wide(word.rstrip())
+        if bare <= room:
             line += word
+            used += wide(word)
             continue
         if line.strip():
             lines.append(line.rstrip())
@@ -123,6 +135,7 @@ def _wrapped_part(text: str, room: float, weight: Weight) -> list[str]:
             keep = _most_that_fit(line, room, weight)
             lines.append(line[:keep])
             line = line[keep:]
+        used = wide(line)
     if line.strip() or not lines:
         lines.append(line.rstrip())
     return lines

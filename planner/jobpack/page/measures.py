@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Literal
 
@@ -11,6 +12,10 @@ Units = Literal["metric", "imperial"]
 ACRE_M2 = 43_560.0 * FOOT_M**2
 NO_BREAK = "\u00a0"
 MINUS = "−"
+_METRES = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) m\b(?! roll)")
+_MILLIMETRES = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) mm\b")
+_KILONEWTONS = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) kN\b")
+_KGF = re.compile(r" \(\d+(?:\.\d+)? kgf\)")
 _EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
 
 
@@ -219,6 +224,24 @@ class Measures:
         if 0.0 < value < 0.5 * 10.0**-digits:
             return f"±<{grouped(10.0**-digits, digits)}"
         return f"±{grouped(value, digits)}"
+
+
+    def sentence(self, text: str) -> str:
+        """A sentence written with metric figures, with the lengths and forces in it in this system of units.
+
+        Args:
+            text: The sentence.
+
+        Example:
+            >>> Measures("imperial").sentence("337.7 m is over the 250 m for this mesh at 3.2 kN (326 kgf), 102 mm")
+            '1 108 ft is over the 820 ft for this mesh at 720 lbf, 4 in'
+        """
+        if self.is_metric:
+            return text
+        text = _KGF.sub("", text)
+        text = _METRES.sub(lambda m: self.length(float(m[1]), 0 if float(m[1]) >= 20.0 else 2), text)
+        text = _KILONEWTONS.sub(lambda m: self.force(1000.0 * float(m[1])), text)
+        return _MILLIMETRES.sub(lambda m: self.height(float(m[1]) / 1000.0) if float(m[1]) >= 20.0 else m[0], text)
 
 
 def grouped(value: float, decimals: int) -> str:

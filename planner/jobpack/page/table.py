@@ -166,6 +166,9 @@ def lay_table(table: Table, width: float) -> LaidTable:
         table: The table.
         width: Width to fill. [mm]
     """
+    for row in table.rows:
+        if len(row.cells) != len(table.columns):
+            raise ValueError(f"{len(row.cells)} cells for {len(table.columns)} columns")
     widths = _widths(table, width)
     head = _laid(Row(tuple(c.title for c in table.columns), "strong"), table, widths)
     return LaidTable(table, widths, head, tuple(_laid(row, table, widths) for row in table.rows))
@@ -185,8 +188,6 @@ def split_row(laid: LaidRow, table: Table, room: float) -> tuple[LaidRow, LaidRo
 
 
 def _laid(row: Row, table: Table, widths: Sequence[float]) -> LaidRow:
-    if len(row.cells) != len(table.columns):
-        raise ValueError(f"{len(row.cells)} cells for {len(table.columns)} columns")
     lines = tuple((cell,) if cell in (TICK, BLANK) else
                   wrapped(cell, width=width - 2 * PAD_MM, size_pt=table.size_pt, weight=_weight(row, column))
                   for cell, column, width in zip(row.cells, table.columns, widths, strict=True))

@@ -5,19 +5,23 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRect, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QPainter, QPainterPath, QPen
 
 from planner.geometry.arrays import Booleans, Floats, Integers
-from planner.job.plan import JobPlan
 from planner.render.fonts import load_fonts
 from planner.ui.canvas.colours import MapColours
 from planner.ui.canvas.fence_shapes import FenceShapes, Mark, SectionShape, apart, fence_shapes, places_at
 from planner.ui.canvas.labels import Label, Placed, card_size, draw_labels, place_labels
 from planner.ui.canvas.painting import SymbolStore, draw_lines, screen_segments, touching
 from planner.ui.canvas.view import Bounds, MapView
+
+if TYPE_CHECKING:
+    from planner.job.plan import JobPlan
+    from planner.profile.ground_line import GroundLine
 
 LINE_POST_PX = 12.0
 """Line posts are drawn once neighbours stand farther apart than this on the screen. [px]"""
@@ -300,10 +304,7 @@ class FenceOverlay:
         return Hit("section", section.id, section.line, section.id, _chainage_of(ground, float(x), float(y)))
 
 
-def _chainage_of(ground: object, x: float, y: float) -> float:
-    from planner.profile.ground_line import GroundLine
-
-    assert isinstance(ground, GroundLine)
+def _chainage_of(ground: GroundLine, x: float, y: float) -> float:
     at = ground.vertices
     xs, ys, chainage = ground.x[at], ground.y[at], ground.chainage_m[at]
     dx, dy = np.diff(xs), np.diff(ys)

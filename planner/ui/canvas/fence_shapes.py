@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from planner.geometry.arrays import Booleans, Floats, Integers
-from planner.job.plan import JobPlan, LinePlan
-from planner.job.roll_joins import section_joins
-from planner.profile.ground_line import GroundLine
 from planner.render.symbols import SYMBOL_OF_JOIN, SYMBOL_OF_POST
-from planner.sections.strains import Section
+
+if TYPE_CHECKING:  # the records of a plan bring half the program with them; the map is on the start path
+    from planner.job.plan import JobPlan, LinePlan
+    from planner.profile.ground_line import GroundLine
+    from planner.sections.strains import Section
 
 PRIORITY = ("gate", "junction", "corner", "end", "crossing", "dip", "rise", "deviation",
             "mid-run join", "mid-run join at a roll end", "roll join", "sight peg")
@@ -187,6 +188,8 @@ def _section_shape(line: LinePlan, section: Section, number: int, xy: Floats, fi
 
 
 def _marks(plan: JobPlan) -> tuple[tuple[Mark, ...], Floats]:
+    from planner.job.roll_joins import section_joins
+
     rolls = section_joins(plan.lines, plan.roll_plans)
     marks: list[Mark] = []
     places: list[Floats] = [np.empty((0, 2))]

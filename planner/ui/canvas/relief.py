@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import shapely
 
 from planner.geometry.arrays import Floats
 from planner.ui.canvas.layer import VectorLayer
@@ -96,6 +95,8 @@ def contours(levels: Any, at: float) -> list[Floats]:
             chosen &= high == saddle
         if chosen.any():
             parts.append(np.stack((edges[one][chosen], edges[other][chosen]), axis=1))
+    import shapely
+
     lines = shapely.linestrings(np.concatenate(parts))
     merged = shapely.line_merge(shapely.multilinestrings(lines))
     return [shapely.get_coordinates(line) for line in shapely.get_parts(merged)]

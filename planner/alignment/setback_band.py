@@ -123,7 +123,7 @@ def _has(end: BandEnd | None, place: tuple[Metre, Metre]) -> bool:
 
 def _wide(shape: Any, distance: Metre) -> Any:
     """All that lies within a distance; never less, by at most a few millimetres more."""
-    return shapely.buffer(shape, distance / np.cos(np.pi / (4 * _QUARTER)), quad_segs=_QUARTER)
+    return _reach(shape, distance / np.cos(np.pi / (4 * _QUARTER)))
 
 
 def _reach(shape: Any, distance: Metre) -> Any:
@@ -178,7 +178,7 @@ def _of_group(group: Any, inner: Any, wanted: Wanted) -> list[Stretch]:
     ring = shapely.buffer(inner, CLEAR_M, join_style="mitre").exterior
     ring = ring if ring.is_ccw else shapely.LinearRing(ring.coords[::-1])
     if wanted.bank == "around":
-        return _around(group, inner, ring, region, wanted)
+        return _around(group, ring, region, wanted)
     stem = stem_of(group, ring, wanted.start, wanted.end)
     found: list[Stretch] = []
     for bank in ("left", "right") if wanted.bank == "both" else (wanted.bank,):
@@ -186,12 +186,13 @@ def _of_group(group: Any, inner: Any, wanted: Wanted) -> list[Stretch]:
     return found
 
 
-def _around(group: Any, inner: Any, ring: Any, region: Any, wanted: Wanted) -> list[Stretch]:
+def _around(group: Any, ring: Any, region: Any, wanted: Wanted) -> list[Stretch]:
     if wanted.paddock is None or shapely.contains_properly(wanted.paddock, ring):
-        return [Stretch("around", np.array(ring.coords), True, True, _part_at(region, ring), None, None, inner, group)]
+        return [Stretch("around", np.array(ring.coords), True, True, _part_at(region, ring), None, None,
+                        shapely.Polygon(ring), group)]
     found = []
     for arc in _pieces(ring, wanted.paddock):
-        inside = shapely.intersection(inner, wanted.paddock)
+        inside = shapely.intersection(shapely.Polygon(ring), wanted.paddock)
         ends = [_boundary_end(arc, side, region, wanted) for side in (0, -1)]
         found.append(Stretch("around", np.array(arc.coords), False, True, _part_at(region, arc), ends[0], ends[1],
                              _touching(inside, arc), group))

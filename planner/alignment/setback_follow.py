@@ -8,7 +8,8 @@ import numpy as np
 import shapely
 
 from planner.alignment.setback_band import Stretch
-from planner.alignment.setback_search import Costs, beside, line_cost
+from planner.alignment.setback_costs import Costs, line_cost
+from planner.alignment.setback_places import beside
 from planner.geometry.arrays import Floats
 from planner.geometry.lines import chainages, repeated
 from planner.units import Metre

@@ -10,9 +10,10 @@ import numpy as np
 import shapely
 
 from planner.alignment.setback_band import Stretch, Wanted, stretches
+from planner.alignment.setback_costs import Costs
 from planner.alignment.setback_follow import follow_the_edge
 from planner.alignment.setback_report import Opening, SetbackFigures, figures_of, opening_on
-from planner.alignment.setback_search import Costs, Fineness, search
+from planner.alignment.setback_search import Fineness, search
 from planner.alignment.setback_stem import stem_line
 from planner.errors import OutOfRange
 from planner.geometry.arrays import Floats, SameByValue, frozen

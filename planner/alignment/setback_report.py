@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from planner.alignment.setback_band import Stretch
-from planner.alignment.setback_search import Costs, beyond_m2
+from planner.alignment.setback_costs import Costs, beyond_m2
 from planner.geometry.arrays import Floats
 from planner.geometry.lines import chainages, nearest_on, points_along, turns
 from planner.units import HECTARE_M2, Metre, SquareMetre

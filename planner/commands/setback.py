@@ -40,10 +40,10 @@ def run(chosen: argparse.Namespace) -> int:
             job cannot be used; it then stays as it was.
     """
     if not chosen.baseline:
-        raise OutOfRange("what is drawn in the file, and the set-back counted from: the centreline, the water's edge or "
-                         "the top of the bank?", where=str(chosen.features),
-                         remedy="answer with --baseline centreline (with --half-width where it is counted from an edge beside "
-                         "it), --baseline edge or --baseline bank-top")
+        raise OutOfRange("what is drawn in the file, and the set-back counted from: the centreline, the water's edge "
+                         "or the top of the bank?", where=str(chosen.features),
+                         remedy="answer with --baseline centreline (and --half-width where it is counted from an edge "
+                         "beside it), --baseline edge or --baseline bank-top")
     job = job_at(chosen.job)
     fence = fence_of(chosen.fence, job)
     survey = into_grid([read(chosen.features)], grid=job.crs, stated=chosen.crs,

@@ -9,6 +9,9 @@ import numpy as np
 
 from planner.alignment.line import Crossing, FenceLine, Gate, GroundStretch
 from planner.job.job import Feature, Job, Waiver
+from planner.job.options import Option
+from planner.job.quote_terms import EVERY_GROUND, Extra, Multiplier, QuoteTerms
+from planner.job.stages import Stage
 from planner.materials.prices import Price, PriceList
 from planner.settings import Settings
 from planner.survey.fixes import MeasuredPoint
@@ -60,7 +63,14 @@ def full_job() -> Job:
                                                            "Rural store", date(2026, 1, 5), "standard")}),
         waivers=(Waiver("line-03", home.name, "120 m", "it is meant so"), Waiver("materials-04", "", "", "later")),
         notes=("Working grid GDA2020 / MGA zone 55.", "second\nnote; with ; marks"),
-        made_at="2026-03-01T12:00:00+00:00", grounds=("/farm/terrain.tif",))
+        made_at="2026-03-01T12:00:00+00:00", grounds=("/farm/terrain.tif",),
+        terms=QuoteTerms(mark_up=Decimal("0.15"), rates=(("end assemblies", Decimal("62.50")),),
+                         multipliers=(Multiplier("mesh", EVERY_GROUND, 1.5),
+                                      Multiplier("end assemblies", "ledge", 2.0)),
+                         extras=(Extra("Rock", "h", Decimal("180.0")), Extra("Clearing", "m")), valid_days=45,
+                         inclusions=("=all of it", "Ngāi")),
+        options=(Option("A", (ODD_NAME,), note="shorter"), Option("B", ("Creek",), (("Creek", "sheep-mesh"),))),
+        option="B", stages=(Stage("first", (ODD_NAME,), 2026, "with the creek"), Stage("then", ("Creek",))))
 
 
 def empty_job() -> Job:

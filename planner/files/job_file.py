@@ -26,6 +26,7 @@ from planner.files.job_tables import (
     GATES,
     LINES,
     POINTS,
+    SINCE_1_1,
     TABLES,
     feature_rows,
     job_of,
@@ -87,8 +88,9 @@ def read_job(path: Path) -> Job:
         with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as database:
             _refuse_strangers(database, path)
             features = {layer.name: _feature_rows(database, layer) for layer in _LAYERS}
-            tables = {name: _rows(database, name, [field for field, _ in fields])
-                      for name, (fields, _) in TABLES.items()}
+            there = {row[0] for row in database.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+            tables = {name: [] if name in SINCE_1_1 and name not in there else
+                      _rows(database, name, [field for field, _ in fields]) for name, (fields, _) in TABLES.items()}
         return _checked_job(features, tables)
     except (sqlite3.Error, ValueError, KeyError, TypeError, AttributeError, ArithmeticError, BadSetting) as trouble:
         what = trouble.what if isinstance(trouble, BadSetting) else " ".join(str(trouble).split())

@@ -18,6 +18,7 @@ import numpy as np
 import shapely
 
 from planner.alignment.line import Crossing, FenceLine, Gate, GroundStretch
+from planner.files.choice_tables import choice_rows, options_of, stages_of, terms_of
 from planner.files.geopackage import Layer
 from planner.geometry.arrays import Floats, Integers, frozen
 from planner.job.job import Feature, Job, Waiver
@@ -26,7 +27,7 @@ from planner.settings import Settings
 from planner.survey.fixes import MeasuredPoint
 from planner.survey.ground import SOURCE_NAMES, LevelQuality, RecordedLevels
 
-FORMAT = "1.0"
+FORMAT = "1.1"
 EXTENSION = "strainwright_job"
 DEFINITION = "Strainwright job tables, described in the program's DEVELOPERS.md under 'The job file'"
 
@@ -61,7 +62,19 @@ TABLES: dict[str, tuple[tuple[tuple[str, str], ...], str]] = {
                              "findings set aside, with the reason"),
     "strainwright_notes": ((("text", "TEXT"),), "notes"),
     "strainwright_grounds": ((("path", "TEXT"),), "files that levels were taken from, best first"),
+    "strainwright_quote_terms": ((("name", "TEXT"), ("value", "TEXT")), "quote terms that differ from the defaults, as "
+                                 "JSON"),
+    "strainwright_options": ((("name", "TEXT"), ("note", "TEXT")), "alternatives, of which one is built"),
+    "strainwright_option_lines": ((("option", "TEXT"), ("line", "TEXT")), "lines that only some options hold"),
+    "strainwright_option_fences": ((("option", "TEXT"), ("line", "TEXT"), ("fence", "TEXT")),
+                                   "fence types that lines carry in an option"),
+    "strainwright_stages": ((("name", "TEXT"), ("year", "TEXT"), ("note", "TEXT")),
+                            "what is built together, in order; the year is empty while it is not decided"),
+    "strainwright_stage_lines": ((("stage", "TEXT"), ("line", "TEXT")), "lines of each stage"),
 }
+SINCE_1_1 = ("strainwright_quote_terms", "strainwright_options", "strainwright_option_lines",
+             "strainwright_option_fences", "strainwright_stages", "strainwright_stage_lines")
+"""Tables that files of format 1.0 do not have; a job without them has none of what they hold."""
 
 
 def feature_rows(job: Job) -> Iterator[tuple[Layer, list[tuple[Any, ...]], list[shapely.Geometry]]]:
@@ -83,7 +96,7 @@ def feature_rows(job: Job) -> Iterator[tuple[Layer, list[tuple[Any, ...]], list[
 def table_rows(job: Job, *, program_version: str) -> dict[str, list[tuple[Any, ...]]]:
     """The rows of the program's own tables, by table name."""
     facts = {"format": FORMAT, "program_version": program_version, "name": job.name, "crs": job.crs,
-             "made_at": job.made_at, "own_items": job.own_items}
+             "made_at": job.made_at, "own_items": job.own_items, "option": job.option}
     plain = Settings().as_dict()
     return {
         "strainwright_job": list(facts.items()),
@@ -96,6 +109,7 @@ def table_rows(job: Job, *, program_version: str) -> dict[str, list[tuple[Any, .
         "strainwright_waivers": [(w.rule, w.line, w.where, w.reason) for w in job.waivers],
         "strainwright_notes": [(note,) for note in job.notes],
         "strainwright_grounds": [(path,) for path in job.grounds],
+        **choice_rows(job),
     }
 
 
@@ -126,6 +140,8 @@ def job_of(features: dict[str, list[tuple[Any, ...]]], tables: dict[str, list[tu
         waivers=tuple(Waiver(*row) for row in tables["strainwright_waivers"]),
         notes=tuple(text for (text,) in tables["strainwright_notes"]),
         grounds=tuple(path for (path,) in tables["strainwright_grounds"]),
+        terms=terms_of(tables["strainwright_quote_terms"]), option=facts.get("option", ""), options=options_of(tables),
+        stages=stages_of(tables),
     )
 
 

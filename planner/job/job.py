@@ -6,6 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from planner.alignment.line import FenceLine
+from planner.job.options import Option
+from planner.job.quote_terms import QuoteTerms
+from planner.job.stages import Stage
 from planner.materials.prices import PriceList
 from planner.settings import Settings
 from planner.survey.fixes import MeasuredPoint
@@ -68,6 +71,10 @@ class Job:
         grounds: Terrain and point files that levels were taken from, best first, as full paths; the job can be planned
             without them, but a line that moves needs them to know its new ground.
         made_at: ISO time at which the job was made.
+        terms: What its quote says besides quantities and prices.
+        options: Alternative lines or fences, of which one will be built.
+        option: Name of the option that is chosen; the first stands where none is.
+        stages: Which lines are built when, in the order of building.
     """
 
     name: str
@@ -84,3 +91,7 @@ class Job:
     notes: tuple[str, ...] = ()
     made_at: str = ""
     grounds: tuple[str, ...] = ()
+    terms: QuoteTerms = field(default_factory=QuoteTerms)
+    options: tuple[Option, ...] = ()
+    option: str = ""
+    stages: tuple[Stage, ...] = ()

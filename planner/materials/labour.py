@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from planner.errors import BadFenceType
 from planner.materials.roll_plan import RollPlan
@@ -14,10 +15,11 @@ from planner.spec.crossings import hold_down_parts
 from planner.spec.ground_classes import GroundClass
 from planner.units import Hour
 
-_COMPONENTS = (
+COMPONENTS = (
     "set-out and guide wire", "end assemblies", "further directions of pull", "steel line posts", "timber line posts",
     "hold-downs", "wire", "mesh", "netting", "tying off posts", "tie-offs", "mid-run joins", "roll joins", "gates",
     "crossings")
+"""What work is made of, in the order in which it is done."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +33,7 @@ class LabourRow:
         hours_each: Hours per unit on flat soil. [h]
         factor: Multiplier of the ground class; 1 on soil.
         hours: quantity x hours_each x factor. [h]
+        work: Which of ``COMPONENTS`` it is, whatever the ground and the fence.
     """
 
     component: str
@@ -39,18 +42,23 @@ class LabourRow:
     hours_each: Hour
     factor: float
     hours: Hour
+    work: str = ""
 
 
 def labour(works: Sequence[SectionWork], *, catalogue: Catalogue,
-           rolls: Mapping[str, RollPlan]) -> tuple[LabourRow, ...]:
+           rolls: Mapping[str, RollPlan],
+           factors: Mapping[tuple[str, str], float] = MappingProxyType({})) -> tuple[LabourRow, ...]:
     """Person-hours of a job, component by component.
 
-    The multipliers of a ground class fall on the posts and the ends that stand in it and on nothing else.
+    The multipliers of a ground class fall on the posts and the ends that stand in it and on nothing else, unless a
+    multiplier of the crew's own is given.
 
     Args:
         works: Sections of all lines.
         catalogue: Items and ground classes.
         rolls: Item key to roll plan, for the roll joins of mesh.
+        factors: (component, ground class key) to the multiplier in place of the ground class's own; (component, "")
+            to one that falls on the whole component on top of that.
 
     Raises:
         BadFenceType: A ground class or an item is not in the catalogue.
@@ -59,7 +67,7 @@ def labour(works: Sequence[SectionWork], *, catalogue: Catalogue,
         Rates are properties of the fence type; multipliers by component, not on the whole: common practice.
         Checked in tests/unit/materials/test_labour.py.
     """
-    sheet = _Sheet(catalogue, several=len({w.fence.key for w in works}) > 1)
+    sheet = _Sheet(catalogue, factors, several=len({w.fence.key for w in works}) > 1)
     joins = roll_joins(rolls)
     for work in works:
         mesh = work.fence.mesh
@@ -72,14 +80,15 @@ def labour(works: Sequence[SectionWork], *, catalogue: Catalogue,
 class _Sheet:
     """Hours while they are added up."""
 
-    def __init__(self, catalogue: Catalogue, *, several: bool) -> None:
-        self._catalogue, self._several = catalogue, several
+    def __init__(self, catalogue: Catalogue, factors: Mapping[tuple[str, str], float], *, several: bool) -> None:
+        self._catalogue, self._factors, self._several = catalogue, factors, several
         self._rows: dict[tuple[int, str, str, Hour, float], float] = {}
 
     def rows(self) -> tuple[LabourRow, ...]:
         return tuple(
-            LabourRow(name, round(quantity, 4), unit, each, factor, round(quantity, 4) * each * factor)
-            for (_, name, unit, each, factor), quantity in sorted(self._rows.items()))
+            LabourRow(name, round(quantity, 4), unit, each, factor, round(quantity, 4) * each * factor,
+                      COMPONENTS[place])
+            for (place, name, unit, each, factor), quantity in sorted(self._rows.items()))
 
     def add_section(self, work: SectionWork, roll: int) -> None:
         rates, section = work.fence.labour, work.section
@@ -133,10 +142,11 @@ class _Sheet:
              ground: GroundClass | None = None, factor: float = 1.0) -> None:
         if quantity == 0 or each == 0:
             return
-        place = _COMPONENTS.index(name)
+        place, work_name = COMPONENTS.index(name), name
         if ground is not None:
+            factor = self._factors.get((work_name, ground.key), factor)
             name = f"{name}, {ground.description}"
         if self._several:
             name = f"{name} ({work.fence.name})"
-        key = (place, name, unit, each, factor)
+        key = (place, name, unit, each, factor * self._factors.get((work_name, ""), 1.0))
         self._rows[key] = self._rows.get(key, 0.0) + quantity

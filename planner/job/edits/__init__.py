@@ -1,5 +1,13 @@
 """Edits: one small frozen record for each thing a person decides. Each gives a new job; none changes an old one."""
 
+from planner.job.edits.choices import (
+    ChangeQuoteTerms,
+    ChooseOption,
+    DropOption,
+    DropStage,
+    KeepOption,
+    KeepStage,
+)
 from planner.job.edits.edit import Edit
 from planner.job.edits.features import AddFeature, RemoveFeature
 from planner.job.edits.job_wide import (
@@ -31,6 +39,7 @@ from planner.job.edits.openings import (
 
 __all__ = [
     "AddCrossing", "AddFeature", "AddGate", "AddLine", "ChangeCrossing", "ChangeGate", "ChangeLine", "ChangePrices",
-    "ChangeSettings", "DeleteCorner", "Edit", "InsertCorner", "KeepOwnFence", "MoveCorner", "MoveStretch",
-    "RemoveCrossing", "RemoveFeature", "RemoveGate", "RemoveLine", "RenameJob", "TakeBackWaiver", "TakeIn", "Waive",
+    "ChangeQuoteTerms", "ChangeSettings", "ChooseOption", "DeleteCorner", "DropOption", "DropStage", "Edit",
+    "InsertCorner", "KeepOption", "KeepOwnFence", "KeepStage", "MoveCorner", "MoveStretch", "RemoveCrossing",
+    "RemoveFeature", "RemoveGate", "RemoveLine", "RenameJob", "TakeBackWaiver", "TakeIn", "Waive",
 ]

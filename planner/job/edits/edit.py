@@ -8,6 +8,7 @@ from typing import Protocol
 
 from planner.alignment.line import FenceLine
 from planner.errors import JobTrouble
+from planner.job import options, stages
 from planner.job.job import Job
 
 
@@ -49,5 +50,12 @@ def on_line(job: Job, name: str, change: Callable[[FenceLine], FenceLine]) -> Jo
                 raise JobTrouble(f"there is already a line '{changed.name}'", remedy="give it another name")
             lines = (*job.lines[:index], changed, *job.lines[index + 1:])
             levels = {changed.name if key == name else key: value for key, value in job.levels.items()}
-            return replace(job, lines=lines, levels=levels)
+            job = replace(job, lines=lines, levels=levels)
+            return job if changed.name == name else _renamed(job, name, changed.name)
     raise JobTrouble(f"there is no line '{name}'", remedy="choose one that is in the job")
+
+
+def _renamed(job: Job, old: str, new: str) -> Job:
+    """The job with its options and stages speaking of a line by its new name."""
+    return replace(job, options=options.with_line_renamed(job.options, old, new),
+                   stages=stages.with_line_renamed(job.stages, old, new))

@@ -10,6 +10,7 @@ from planner.alignment.line import FenceLine
 from planner.errors import JobTrouble
 from planner.geometry.arrays import Floats
 from planner.geometry.lines import repeated
+from planner.job import options, stages
 from planner.job.edits.edit import on_line
 from planner.job.job import Job
 from planner.survey.fixes import Accuracy
@@ -48,7 +49,9 @@ class RemoveLine:
         if all(line.name != self.name for line in job.lines):
             raise JobTrouble(f"there is no line '{self.name}'", remedy="choose one that is in the job")
         return replace(job, lines=tuple(line for line in job.lines if line.name != self.name),
-                       levels={name: levels for name, levels in job.levels.items() if name != self.name})
+                       levels={name: levels for name, levels in job.levels.items() if name != self.name},
+                       options=options.without_line(job.options, self.name),
+                       stages=stages.without_line(job.stages, self.name))
 
 
 @dataclass(frozen=True)

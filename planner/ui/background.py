@@ -12,7 +12,6 @@ from PySide6.QtCore import QObject, Signal
 from planner.errors import Cancelled, PlannerError
 from planner.progress import Progress
 
-
 TURN_SECONDS = 0.001
 """How long one thread may hold the interpreter while another waits; Python's own 5 ms add up to a stutter. [s]"""
 

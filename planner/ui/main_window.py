@@ -137,6 +137,7 @@ class MainWindow(QMainWindow):
             self.work.map.troubled.connect(self.take_trouble)
             self.foot_writer.follow(self.work.canvas)
             self.work.tools.hinted.connect(self.foot.show_hint)
+            self.work.tools.troubled.connect(self.take_trouble)
             self.pages.addWidget(self.work)
             self.work.map.take_up()
         self.pack_written = ""

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 from PySide6.QtCore import QObject, QTimer, Signal
 
+from planner.findings import Finding
 from planner.job.job import Job
 from planner.job.plan import JobPlan, LinePlan
 from planner.ui.background import Task
@@ -15,6 +16,7 @@ from planner.ui.canvas.furniture import Furniture, GridLines
 from planner.ui.canvas.map_canvas import MapCanvas
 from planner.ui.canvas.view import Bounds
 from planner.ui.document import Document, Selection
+from planner.ui.live_plan import with_line
 from planner.ui.map_content import BLANK_GROUND_M, Relief, bounds_of_job, feature_layers, relief_of
 from planner.ui.measures import Measures
 from planner.ui.theme import Theme
@@ -72,6 +74,7 @@ class MapLink(QObject):
         canvas.left.connect(lambda: document.point_at("", 0.0))
         document.job_changed.connect(self._take_job)
         document.plan_changed.connect(self._take_plan)
+        document.previewed.connect(self._take_preview)
         document.selection_changed.connect(self._take_selection)
         document.cursor_moved.connect(self._take_cursor)
         self.set_theme(look)
@@ -131,6 +134,23 @@ class MapLink(QObject):
             (west, south), (east, north) = lines[0].xy.min(axis=0).tolist(), lines[0].xy.max(axis=0).tolist()
             self._fit((west, south, east, north))
 
+    def show_finding(self, finding: Finding) -> None:
+        """Shows the place of a finding: its chainage, its section, its position, or its line, as far as is known."""
+        place = finding.place
+        if place.line and place.chainage_m is not None:
+            self.show_stretch(place.line, place.chainage_m - 60.0, place.chainage_m + 60.0)
+        elif place.section and (found := self._section(place.section)) is not None:
+            self.show_stretch(*found)
+        elif place.x is not None and place.y is not None:
+            self._fit((place.x - 60.0, place.y - 60.0, place.x + 60.0, place.y + 60.0))
+        elif place.line and (plan := self._plan_of(place.line)) is not None:
+            self.show_stretch(place.line, 0.0, float(plan.ground.chainage_m[-1]))
+
+    def _section(self, name: str) -> tuple[str, float, float] | None:
+        lines = self._document.plan.lines if self._document.plan is not None else ()
+        return next(((plan.line.name, section.from_m, section.to_m) for plan in lines for section in plan.sections
+                     if section.id == name), None)
+
     def show_stretch(self, line: str, from_m: float, to_m: float) -> None:
         """Shows a stretch of a line with some ground around it.
 
@@ -178,6 +198,11 @@ class MapLink(QObject):
     def _take_plan(self, plan: JobPlan | None) -> None:
         self.fence.set_plan(plan)
         self.canvas.update()
+
+    def _take_preview(self, line: LinePlan | None) -> None:
+        """A line as it would become while it is dragged; None when the gesture is over."""
+        plan = self._document.plan
+        self._take_plan(plan if plan is None or line is None else with_line(plan, line))
 
     def _take_selection(self, selection: Selection) -> None:
         self.fence.in_hand = selection.section

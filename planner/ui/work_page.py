@@ -41,7 +41,8 @@ class WorkPage(QWidget):
         self.canvas = MapCanvas(self, theme=look.map)
         self.map = MapLink(self.canvas, document, look, measures)
         self.rail = ToolRail(tools(), [actions[row.id] for row in tools()], look, self.canvas)
-        self.tools = Toolbox(self.canvas, self.map, document, actions)
+        self._look, self._measures = look, measures
+        self.tools = Toolbox(self.canvas, self.map, document, actions, measures, look)
         self.strip = make_strip(document, look, self)
         self.panels = StepPanels(document, look, measures, self)
         self._left = QSplitter(Qt.Orientation.Vertical, self)
@@ -67,14 +68,17 @@ class WorkPage(QWidget):
 
     def take_step(self, key: StepKey) -> None:
         """Brings up the panel of a step and lights up what it is about."""
-        self.panels.show_step(key)
+        page = self.panels.show_step(key)
+        if hasattr(page, "show_place") and not page.property("joined"):
+            page.setProperty("joined", True)
+            page.show_place.connect(self.map.show_finding)
         self.map.light(key)
         if hasattr(self.strip, "set_step"):
             self.strip.set_step(key)
 
     def take_tool(self, name: str) -> None:
         """Takes a tool in hand by its action; an empty name puts it down."""
-        self.tools.take("" if name == self.tools.in_hand else name)
+        self.tools.take(name)
 
     def areas(self) -> list[QWidget]:
         """The parts that F6 goes round."""
@@ -82,6 +86,8 @@ class WorkPage(QWidget):
 
     def set_theme(self, look: Theme) -> None:
         """Takes other colours and sizes."""
+        self._look = look
+        self.tools.set_looks(self._measures, look)
         self.map.set_theme(look)
         self.rail.set_theme(look)
         self.map.rail_px = self.rail.taken_px
@@ -91,6 +97,8 @@ class WorkPage(QWidget):
 
     def set_measures(self, measures: Measures) -> None:
         """Shows values in other units."""
+        self._measures = measures
+        self.tools.set_looks(measures, self._look)
         self.map.set_measures(measures)
         self.panels.set_measures(measures)
         if hasattr(self.strip, "set_measures"):

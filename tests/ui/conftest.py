@@ -21,9 +21,9 @@ import pytest
 
 pytest.importorskip("PySide6.QtWidgets", reason="Qt is blocked or not installed here")
 
-from window_steps import take_up
 from PySide6.QtCore import QCoreApplication, QEvent, QSettings, QTimer, QtMsgType, qInstallMessageHandler
 from PySide6.QtWidgets import QApplication
+from window_steps import take_up
 
 if TYPE_CHECKING:
     from pytestqt.qtbot import QtBot
@@ -76,7 +76,8 @@ def nothing_left(qapp: QApplication) -> Iterator[None]:
     yield
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     QApplication.processEvents()
-    left = [t.name for t in threading.enumerate() if t not in threads and t.is_alive() and not t.name.startswith("Dummy")]
+    left = [thread.name for thread in threading.enumerate()
+            if thread not in threads and thread.is_alive() and not thread.name.startswith("Dummy")]
     seen = [type(w).__name__ for w in QApplication.topLevelWidgets() if id(w) not in widgets and w.isVisible()]
     ticking = [type(w).__name__ for w in QApplication.topLevelWidgets() if id(w) not in widgets
                for timer in w.findChildren(QTimer) if timer.isActive() and timer.interval() > 0 and not w.isVisible()]

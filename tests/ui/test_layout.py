@@ -21,7 +21,7 @@ def clipped(root: QWidget) -> list[str]:
     """Texts that have less room than they need, and parts that stick out of what holds them."""
     wrong: list[str] = []
     for widget in root.findChildren(QWidget):
-        if not widget.isVisible() or not widget.window() is root.window():
+        if not widget.isVisible() or widget.window() is not root.window():
             continue
         if isinstance(widget, QLabel) and widget.text() and not widget.wordWrap():
             if widget.sizePolicy().horizontalPolicy() != widget.sizePolicy().Policy.Ignored:
@@ -71,7 +71,8 @@ def test_every_part_that_takes_the_keyboard_has_a_name(sample_window: MainWindow
         sample_window.take_step(step.key)
         qtbot.wait(10)
     nameless = [f"{type(w).__name__} in {type(w.parentWidget()).__name__}" for w in sample_window.findChildren(QWidget)
-                if w.focusPolicy().value and not w.accessibleName() and not (isinstance(w, QAbstractButton) and w.text())
+                if w.focusPolicy().value and not w.accessibleName()
+                and not (isinstance(w, QAbstractButton) and w.text())
                 and not isinstance(w.parentWidget(), QAbstractScrollArea) and not _inner(w)]
     assert nameless == []
 

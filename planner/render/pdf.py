@@ -128,7 +128,7 @@ def write_png(target: Path, page: Page, *, dpi: float = 110.0) -> None:
     """
     image = page_picture(page, dpi=dpi)
     with whole_file(target) as draft:
-        if not image.save(str(draft), b"PNG"):
+        if not image.save(str(draft)):
             raise FileTrouble("the picture cannot be written", where=str(target),
                               remedy="choose a folder you may write to, with room on its disk")
 

@@ -1,0 +1,276 @@
+"""Every document of the job pack: what it must say, and that it goes on its pages without a clash."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+import pytest
+from page_checks import missing_letters, off_paper, overlaps, past_margin, texts, words
+from sheet_jobs import LONG_GATE, LONG_NAME, many_corners_job, planned, ridge_job
+
+from planner.files.sample_farm import sample_job
+from planner.job.job import Job
+from planner.job.plan import JobPlan
+from planner.jobpack.basis import Basis, basis_of, strained
+from planner.jobpack.job_pack_pdf import SHEETS, job_pack_pages, straining_sheet_pages
+from planner.jobpack.page.form import SheetChoice
+from planner.jobpack.page.furniture import SAFETY
+from planner.jobpack.page.records import Page, Symbol, every_mark
+from planner.jobpack.page.spread import text_shape
+
+DAY = date(2026, 3, 7)
+
+
+@pytest.fixture(scope="module")
+def sample() -> JobPlan:
+    return planned(sample_job())
+
+
+@pytest.fixture(scope="module")
+def ridge() -> JobPlan:
+    return planned(ridge_job())
+
+
+@pytest.fixture(scope="module")
+def plans(sample: JobPlan, ridge: JobPlan) -> dict[str, JobPlan]:
+    kinds = ("exclusion-mesh", "electric-7", "post-and-rail", "rabbit-netting", "temporary-electric")
+    return {"sample": sample, "ridge": ridge, "corners": planned(many_corners_job(40)),
+            **{kind: planned(many_corners_job(3, kind)) for kind in kinds}}
+
+
+def basis(plan: JobPlan, units: str = "metric", drawings: str = "A4") -> Basis:
+    return basis_of(plan, SheetChoice(units=units, drawings=drawings, dated=DAY))  # type: ignore[arg-type]
+
+
+def sheet(plan: JobPlan, key: str, units: str = "metric") -> tuple[Page, ...]:
+    return next(s for s in SHEETS if s.key == key).pages(basis(plan, units))
+
+
+@pytest.mark.parametrize("name", ["sample", "ridge", "corners", "exclusion-mesh", "electric-7", "post-and-rail",
+                                  "rabbit-netting", "temporary-electric"])
+@pytest.mark.parametrize(("units", "drawings"), [("metric", "A4"), ("imperial", "A3")])
+def test_nothing_clashes_or_leaves_the_page(plans: dict[str, JobPlan], name: str, units: str, drawings: str) -> None:
+    for number, page in enumerate(job_pack_pages(basis(plans[name], units, drawings))):
+        where = f"page {number + 1}, {page.title}"
+        assert not overlaps(page), where
+        assert not off_paper(page), where
+        assert not past_margin(page), where
+        assert not missing_letters(page), where
+
+
+def test_every_page_carries_its_head_and_foot(sample: JobPlan) -> None:
+    pages = job_pack_pages(basis(sample))
+    for number, page in enumerate(pages):
+        said = words((page,))
+        assert "Sample farm" in said
+        assert page.title in said
+        assert "7 March 2026" in said
+        assert "GDA2020 / MGA zone 55 (EPSG:7855)" in said
+        assert "corner accuracy: " in said
+        assert f"page {number + 1} of {len(pages)}" in said
+        assert SAFETY[:40] in said
+        assert "Loads and tensions are advisory" in said
+        assert "Not a boundary survey." in said
+
+
+def test_sheets_stand_in_order_and_the_cover_names_their_pages(sample: JobPlan) -> None:
+    pages = job_pack_pages(basis(sample))
+    said = words(pages[:2])
+    for shown in SHEETS:
+        assert shown.title in said
+    first = next(k for k, page in enumerate(pages) if page.title.startswith("Set-out"))
+    cover = [text.text for page in pages[:2] for text in texts(page)]
+    assert cover[cover.index("Set-out") + 1] == f"page {first + 1}"
+
+
+def test_cover_says_when_the_cost_is_incomplete(ridge: JobPlan) -> None:
+    said = words(job_pack_pages(basis(ridge))[:2])
+    assert "Cost INCOMPLETE" in said
+    assert "only a licensed surveyor fixes a boundary" in said
+
+
+def test_straining_sheet_is_one_page_a_section(sample: JobPlan) -> None:
+    pages = sheet(sample, "straining")
+    ids = [section.id for line in sample.lines for section in strained(line)]
+    assert [page.title for page in pages] == [f"Straining sheet, section {name}" for name in ids]
+
+
+@pytest.mark.parametrize("said", [
+    "SMALL", "OPENINGS", "DOWN", "Total pull on the end", "11.33 kN", "above the ground", "two thirds", "Take-up",
+    "Set the clamp bar at", "Bites of the chain strainers", "Picket check", "crimp half gone", "Turn", "Measured",
+    "−10 °C", "50 °C", "total pull of all wires", "mesh, 8 wires, each, top and bottom together", "1.08", "110",
+    "Join at m", "Between posts", "Top/bottom", "Fix first, and the guide wire to them", "In the pouch",
+    "termination knots", "tail of 150 mm", "Crimp sleeve", "leave at each end", "Air temperature °C",
+    "Measured pull kN", "Date", "Name", "Re-strain date", "1 to 4 weeks", "Keep out of the line of pull",
+    "advisory", "heights drawn", "off plumb", "ties loose", "rolls joined on the flat", "first end tied off"])
+def test_straining_sheet_says(sample: JobPlan, said: str) -> None:
+    assert said in words(sheet(sample, "straining")[:1]).replace("  ", " ")
+
+
+def test_straining_sheet_takes_its_figures_from_the_plan(sample: JobPlan) -> None:
+    line = sample.lines[0]
+    section = strained(line)[3]
+    said = words((sheet(sample, "straining")[3],))
+    pull = line.pulls[section.id]
+    assert f"{pull.take_up_m:.2f} m" in said
+    assert f"{pull.clamp_station_m:.2f} m" in said
+    assert f"slope length {section.slope_length_m:.1f} m" in said
+    knots = 2 * (line.fence.mesh.line_wires + 2) if line.fence.mesh else 0
+    assert f"{knots} termination knots" in said
+
+
+def test_hold_downs_come_before_straining() -> None:
+    from dataclasses import replace
+
+    from planner.alignment.line import GroundStretch
+
+    job = ridge_job()
+    soft = replace(job.lines[0], stretches=(GroundStretch(0.0, 1400.0, "dug"),))
+    plan = planned(replace(job, lines=(soft,)))
+    held = [name for line in plan.lines for name, load in zip(line.post_names, line.loads, strict=True)
+            if load.hold_down not in ("none", "bridge the dip and infill", "separate section")]
+    assert held
+    said = words(sheet(plan, "straining"))
+    assert "Hold down BEFORE straining:" in said
+    assert f"{held[0]} at" in said
+
+
+def test_fence_without_strained_wire_gets_one_page_that_says_so(plans: dict[str, JobPlan]) -> None:
+    pages = straining_sheet_pages(basis(plans["post-and-rail"]))
+    assert len(pages) == 1
+    assert "nothing to strain" in words(pages)
+
+
+def test_set_out_sheet_leads_from_peg_to_peg(sample: JobPlan) -> None:
+    said = words(sheet(sample, "set-out"))
+    for line in sample.lines:
+        for peg in line.pegs:
+            assert f"{peg.x:.2f}" in said
+    assert "see A002 from A001" in said
+    assert "FINDER accuracy only" in said  # the walked division
+    assert "Offset peg" in said
+
+
+def test_bearing_and_distance_close_back_on_the_peg(sample: JobPlan) -> None:
+    from planner.geometry.bearings import bearing_of, step_along
+    from planner.jobpack.setout_sheet import following, ground_distance
+
+    line = sample.lines[0]
+    x, y = line.pegs[0].x, line.pegs[0].y
+    for k, peg in enumerate(line.pegs):
+        after = following(line, k)
+        assert after is not None  # a closed line leads back to its first peg
+        far = ground_distance(line, peg, after)
+        if far > 0.01:
+            leg = int(np.searchsorted(line.ground.chainage_m[line.ground.vertices], peg.chainage_m + 1e-9,
+                                      side="right")) - 1
+            east, north = step_along(bearing_of(after.x - peg.x, after.y - peg.y),
+                                     far * float(line.ground.scale[min(leg, len(line.ground.scale) - 1)]))
+            x, y = x + east, y + north
+    assert np.hypot(x - line.pegs[0].x, y - line.pegs[0].y) < 0.05
+
+
+def test_long_section_states_its_exaggeration_and_names_breaks(ridge: JobPlan) -> None:
+    said = words(sheet(ridge, "long-section"))
+    assert "heights drawn" in said
+    assert "+18.8°" in said  # the dip at 520 m
+    assert "−13.0°" in said  # the crest at 260 m
+    assert "Hold-down" in said
+    assert "Slope length m" in said
+
+
+def test_plan_tiles_a_long_job_with_index_and_match_lines(sample: JobPlan) -> None:
+    pages = sheet(sample, "plan")
+    assert pages[0].title == "Plan, index of maps"
+    said = words(pages)
+    assert f"Plan, map {len(pages) - 1} of {len(pages) - 1}" in [page.title for page in pages]
+    assert "match line: map 2" in said
+    assert "Tallow Creek" in said
+    assert all("Legend" in words((page,)) and "grid north up" in words((page,)) for page in pages)
+
+
+def test_plan_of_a_small_job_is_one_sheet() -> None:
+    pages = sheet(planned(many_corners_job(3)), "plan")
+    assert [page.title for page in pages] == ["Plan"]
+    assert "match line" not in words(pages)
+
+
+def test_every_end_is_on_a_map(sample: JobPlan) -> None:
+    pages = sheet(sample, "plan")[1:]
+    drawn = sum(isinstance(mark, Symbol) and mark.kind == "corner" for page in pages for mark in every_mark(page.marks))
+    corners = sum(peg.kind == "corner" for line in sample.lines for peg in line.pegs)
+    assert drawn >= corners
+
+
+def test_gate_and_crossing_schedule(sample: JobPlan, ridge: JobPlan) -> None:
+    said = words(sheet(sample, "gates"))
+    for name in ("G1", "G2", "G3", "G4", "X1", "X2", "X3"):
+        assert name in said
+    for head in ("Clear width", "Gate to hang", "Gate posts", "Hang side", "Swings", "Approach slope", "Span",
+                 "Bed below banks", "Anchors"):
+        assert head in said
+    assert LONG_GATE.split()[0] in words(sheet(ridge, "gates"))
+
+
+def test_materials_sheet_orders_what_the_plan_orders(sample: JobPlan) -> None:
+    said = words(sheet(sample, "materials"))
+    for row in sample.materials:
+        assert row.description.split(",")[0] in said
+    assert "40 × 200 m" in said or "× 200 m" in said
+    for blank in ("Deliver to", "Required by", "Other accepted?", "Spares kept"):
+        assert blank in said
+
+
+def test_roll_sheet_names_every_piece(sample: JobPlan) -> None:
+    said = words(sheet(sample, "rolls"))
+    for plan in sample.roll_plans.values():
+        for roll in plan.rolls:
+            for cut in roll.cuts:
+                assert cut.section in said
+                assert f"{cut.length_m:.1f}" in said
+
+
+def test_load_list_counts_up_to_the_payload(sample: JobPlan) -> None:
+    said = words(sheet(sample, "loads"))
+    assert "of 1500 kg" in said
+    assert "OVER" not in said
+    assert "two or machine" in said
+
+
+def test_findings_sheet_has_every_finding(sample: JobPlan) -> None:
+    said = words(sheet(sample, "findings"))
+    for finding in sample.findings:
+        assert finding.rule in said
+    assert "/work" not in said
+    assert "sample_data/" not in said
+
+
+def test_imperial_sheets_hold_no_metric(ridge: JobPlan) -> None:
+    for key in ("straining", "sections", "long-section", "set-out"):
+        said = words(sheet(ridge, key, "imperial"))
+        assert " kN" not in said, key
+        assert "°C" not in said, key
+        assert " ft" in said, key
+    assert "lbf" in words(sheet(ridge, "straining", "imperial"))
+
+
+def test_labels_on_maps_stand_inside_their_frame(sample: JobPlan) -> None:
+    from planner.jobpack.page.records import Window
+
+    for page in sheet(sample, "plan"):
+        for window in (mark for mark in page.marks if isinstance(mark, Window)):
+            for text in (m for m in every_mark(window.marks) if hasattr(m, "size_pt")):
+                left, top, right, bottom = text_shape(text).bounds  # type: ignore[arg-type]
+                assert window.x <= left <= right <= window.x + window.width
+                assert window.y <= top <= bottom <= window.y + window.height
+
+
+def test_a_job_without_lines_still_has_its_cover() -> None:
+    pages = job_pack_pages(basis(planned(Job(name=LONG_NAME, crs="EPSG:7855"))))
+    assert "Nothing to price." in words(pages)
+    assert LONG_NAME in words(pages)
+
+
+def test_same_plan_same_pages(ridge: JobPlan) -> None:
+    assert job_pack_pages(basis(ridge)) == job_pack_pages(basis(ridge))

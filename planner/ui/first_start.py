@@ -7,7 +7,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPaintEvent, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPaintEvent, QPen, QPolygonF, QResizeEvent
 from PySide6.QtWidgets import (
     QAbstractButton,
     QGridLayout,
@@ -48,7 +48,7 @@ class Door(QAbstractButton):
     def __init__(self, key: str, title: str, words: str, look: Theme, parent: QWidget) -> None:
         super().__init__(parent)
         self.key = key
-        self._words, self._look = words, look
+        self._words, self._look, self._picture_px = words, look, 124
         self.setText(title)
         self.setAccessibleName(title)
         self.setAccessibleDescription(words)
@@ -62,12 +62,18 @@ class Door(QAbstractButton):
         self.updateGeometry()
         self.update()
 
+    def set_picture(self, high_px: int) -> None:
+        """Gives the drawing another height. [px]"""
+        if high_px != self._picture_px:
+            self._picture_px = high_px
+            self.updateGeometry()
+
     def sizeHint(self) -> QSize:
         """Room for the drawing and the words beside two others in the narrowest window."""
         title, words = QFontMetricsF(self._look.font(13.0, weight=700)), QFontMetricsF(self._look.font(10.0))
         room = QRectF(0.0, 0.0, _DOOR_WIDTH - 34.0, 1000.0)
         needed = words.boundingRect(room, int(Qt.TextFlag.TextWordWrap), self._words).height()
-        return QSize(_DOOR_WIDTH, round(124 + 14 + 12 + title.height() + needed + 18))
+        return QSize(_DOOR_WIDTH, round(self._picture_px + 14 + 12 + title.height() + needed + 18))
 
     def minimumSizeHint(self) -> QSize:
         """The same."""
@@ -82,7 +88,7 @@ class Door(QAbstractButton):
         painter.setPen(QPen(QColor(look.accent if lit else look.edge), 2.0 if lit else 1.0))
         painter.setBrush(QColor(look.card))
         painter.drawRoundedRect(card, 6, 6)
-        picture = QRectF(card.left() + 14, card.top() + 14, card.width() - 28, 124)
+        picture = QRectF(card.left() + 14, card.top() + 14, card.width() - 28, self._picture_px)
         painter.save()
         painter.setClipRect(picture)
         painter.fillRect(picture, QColor(look.map.ground))
@@ -122,6 +128,7 @@ class FirstStart(QWidget):
 
     def __init__(self, look: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._look = look
         self.setObjectName("page")
         self.setAccessibleName("First page")
         self.name = QLabel("Strainwright", self)
@@ -143,8 +150,7 @@ class FirstStart(QWidget):
         self.show_recent(())
 
     def _lay_out(self) -> None:
-        inner = QWidget(self)
-        inner.setMaximumWidth(1060)
+        inner = self._inner = QWidget(self)
         column = QVBoxLayout(inner)
         column.setContentsMargins(32, 24, 32, 18)
         column.setSpacing(8)
@@ -175,6 +181,14 @@ class FirstStart(QWidget):
         page.setContentsMargins(0, 0, 0, 0)
         page.addWidget(scroll)
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Larger drawings where there is room for them."""
+        roomy = self.height() > 860 * self._look.scale and self.width() > 1500
+        self._inner.setMaximumWidth(1360 if roomy else 1060)
+        for door in self.doors:
+            door.set_picture(176 if roomy else 124)
+        super().resizeEvent(event)
+
     def show_recent(self, paths: Sequence[Path]) -> None:
         """Shows the jobs of late."""
         while (item := self._recent.takeAt(0)) is not None:
@@ -196,6 +210,7 @@ class FirstStart(QWidget):
 
     def set_theme(self, look: Theme) -> None:
         """Takes other colours and sizes."""
+        self._look = look
         for door in self.doors:
             door.set_theme(look)
         self.name.setStyleSheet(f"font-size: {26 * look.scale:.1f}pt; font-weight: 700;")
@@ -219,22 +234,22 @@ def _hill(box: QRectF, lift: float, amount: float) -> QPainterPath:
 def _draw_sample(painter: QPainter, box: QRectF, look: Theme) -> None:
     """A fence over rolling ground."""
     painter.setBrush(Qt.BrushStyle.NoBrush)
-    ground = _hill(box, 34.0, 46.0)
+    ground = _hill(box, box.height() * 0.3, box.height() * 0.36)
     filled = QPainterPath(ground)
     filled.lineTo(box.bottomRight())
     filled.lineTo(box.bottomLeft())
     painter.fillPath(filled, QColor(look.map.soft))
     ink = QColor(look.map.ink)
-    for height in (14.0, 22.0, 30.0):
+    for share in (0.11, 0.18, 0.25):
         painter.setPen(QPen(ink, 1.0))
-        painter.drawPath(ground.translated(0.0, -height))
+        painter.drawPath(ground.translated(0.0, -share * box.height()))
     painter.setPen(QPen(ink, 1.8))
     painter.drawPath(ground)
     for number in range(0, 25):
         at = ground.pointAtPercent(min(1.0, 0.02 + number / 25.0))
         end = number % 8 == 0
         painter.setPen(QPen(QColor(look.accent) if end else ink, 4.5 if end else 1.8))
-        painter.drawLine(at, at - QPointF(0.0, 38.0 if end else 33.0))
+        painter.drawLine(at, at - QPointF(0.0, (0.31 if end else 0.27) * box.height()))
 
 
 def _draw_file(painter: QPainter, box: QRectF, look: Theme) -> None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import numpy as np
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, QTimer, Signal
 
 from planner.findings import Finding
 from planner.job.job import Job
@@ -14,7 +14,7 @@ from planner.ui.background import Task
 from planner.ui.canvas.fence_overlay import FenceOverlay, Hit
 from planner.ui.canvas.furniture import Furniture, GridLines
 from planner.ui.canvas.map_canvas import MapCanvas
-from planner.ui.canvas.view import Bounds
+from planner.ui.canvas.view import Bounds, MapView
 from planner.ui.document import Document, Selection
 from planner.ui.live_plan import with_line
 from planner.ui.map_content import BLANK_GROUND_M, Relief, bounds_of_job, feature_layers, relief_of
@@ -67,8 +67,10 @@ class MapLink(QObject):
         self._relief_for: tuple[object, ...] = ()
         self._relief: Relief | None = None
         self._task: Task | None = None
+        self._fitted: tuple[Bounds, MapView] | None = None
         self.shows_relief = True
-        self.rail_px = 0
+        self.rail_px: Callable[[], int] = lambda: 0
+        canvas.installEventFilter(self)
         canvas.clicked.connect(self._click)
         canvas.pointed.connect(self._point)
         canvas.left.connect(lambda: document.point_at("", 0.0))
@@ -168,10 +170,23 @@ class MapLink(QObject):
 
     def _fit(self, bounds: Bounds) -> None:
         """Shows bounds in the part of the map that the tool rail leaves free."""
-        view = self.canvas.view
-        taken = min(self.rail_px, view.width // 3)
-        free = view.resized(view.width - taken, view.height).fitted(bounds)
+        view = self.canvas.view.resized(self.canvas.width(), self.canvas.height())
+        taken = min(self.rail_px(), view.width // 3)
+        free = view.resized(view.width - taken, view.height).fitted(bounds, margin_px=28.0)
         self.canvas.set_view(free.resized(view.width, view.height).panned(taken / 2.0, 0.0))
+        self._fitted = (bounds, self.canvas.view)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Fits again what was fitted, when the map takes another size before anybody moved it."""
+        if event.type() == QEvent.Type.Resize and self._fitted is not None:
+            bounds, then = self._fitted
+            now = self.canvas.view
+            near = 2.0 * then.units_per_px
+            if now.units_per_px == then.units_per_px and abs(now.x - then.x) < near and abs(now.y - then.y) < near:
+                QTimer.singleShot(0, self, lambda: self._fit(bounds))
+            else:
+                self._fitted = None
+        return False
 
     def close(self) -> None:
         """Ends background work."""

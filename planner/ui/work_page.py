@@ -41,7 +41,9 @@ class WorkPage(QWidget):
         self.canvas = MapCanvas(self, theme=look.map)
         self.map = MapLink(self.canvas, document, look, measures)
         self.rail = ToolRail(tools(), [actions[row.id] for row in tools()], look, self.canvas)
+        self.map.rail_px = lambda: self.rail.taken_px
         self._look, self._measures = look, measures
+        self._import = actions["import"].trigger
         self.tools = Toolbox(self.canvas, self.map, document, actions, measures, look)
         self.strip = make_strip(document, look, self)
         self.panels = StepPanels(document, look, measures, self)
@@ -69,9 +71,11 @@ class WorkPage(QWidget):
     def take_step(self, key: StepKey) -> None:
         """Brings up the panel of a step and lights up what it is about."""
         page = self.panels.show_step(key)
-        if hasattr(page, "show_place") and not page.property("joined"):
+        if not page.property("joined"):
             page.setProperty("joined", True)
-            page.show_place.connect(self.map.show_finding)
+            for name, does in (("show_place", self.map.show_finding), ("import_wanted", self._import)):
+                if hasattr(page, name):
+                    getattr(page, name).connect(does)
         self.map.light(key)
         if hasattr(self.strip, "set_step"):
             self.strip.set_step(key)
@@ -90,7 +94,6 @@ class WorkPage(QWidget):
         self.tools.set_looks(self._measures, look)
         self.map.set_theme(look)
         self.rail.set_theme(look)
-        self.map.rail_px = self.rail.taken_px
         self.panels.set_theme(look)
         if hasattr(self.strip, "set_theme"):
             self.strip.set_theme(look)

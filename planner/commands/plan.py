@@ -14,6 +14,7 @@ from planner.errors import BadSetting, FileTrouble, PlannerError
 from planner.files.derived_layers import derived_layers
 from planner.files.job_file import is_job_file, read_job, write_job
 from planner.files.survey_in import Wanted, new_job, survey_into
+from planner.job.adding import AS_READ, FIT_TRACKS
 from planner.job.derive import catalogue_of, plan_job
 from planner.job.job import Job
 from planner.job.plan import LinePlan
@@ -40,7 +41,7 @@ def run(chosen: argparse.Namespace) -> int:
     job = _job(chosen.job, settings, replacing=chosen.replace)
     wanted = Wanted(fence=_fence(chosen.fence, job), stated=chosen.crs, accuracy=_accuracy(chosen.accuracy),
                     columns=_pairs(chosen.columns.split(","), "--columns", "x=3,y=2") if chosen.columns else None,
-                    as_walked=chosen.as_walked)
+                    fitting=AS_READ if chosen.as_walked else FIT_TRACKS)
     with Watched(quiet=chosen.quiet) as progress:
         surveyed = survey_into(job, chosen.sources, chosen.ground, wanted, progress=Part(progress, 0.0, 0.5))
         plan = plan_job(surveyed.job, progress=Part(progress, 0.5, 0.95))

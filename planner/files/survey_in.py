@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from contextlib import ExitStack
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -12,7 +12,7 @@ from planner.errors import NothingToPlan
 from planner.files.read import read, readable_endings
 from planner.files.readers.terrain import open_terrain
 from planner.findings import Finding, worst_first
-from planner.job.adding import add_lines
+from planner.job.adding import FIT_TRACKS, Fitting, add_lines
 from planner.job.job import Job
 from planner.profile.ground_line import is_stale, record_levels
 from planner.progress import Part, Progress, Unwatched
@@ -22,6 +22,7 @@ from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint, Reading
 from planner.survey.ground import Ground, PointGround, RecordedLevels, TrackGround
 from planner.survey.into_grid import Survey, into_grid
 from planner.survey.recorded_ground import recorded_grounds, single_stations
+from planner.survey.track_fit import TrackFit
 
 
 @dataclass(frozen=True)
@@ -32,11 +33,13 @@ class SurveyedJob:
         job: The job.
         added: Names of the lines that were added.
         findings: What was wrong with which row, what was assumed, what was fitted.
+        fits: Name of a line that was fitted to how it was.
     """
 
     job: Job
     added: tuple[str, ...]
     findings: tuple[Finding, ...]
+    fits: Mapping[str, TrackFit] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -48,14 +51,14 @@ class Wanted:
         stated: Coordinate system of sources that state none, and the grid of a new job; empty when not said.
         accuracy: Accuracy class of the new lines, and of points whose source does not tell; None when not said.
         columns: Columns of a CSV; None to find them.
-        as_walked: True to keep every fix of a track.
+        fitting: Which lines are fitted to corners and straights.
     """
 
     fence: str
     stated: str = ""
     accuracy: Accuracy | None = None
     columns: Mapping[str, str] | None = None
-    as_walked: bool = False
+    fitting: Fitting = FIT_TRACKS
 
 
 def new_job(name: str, settings: Settings) -> Job:
@@ -102,7 +105,7 @@ def survey_into(job: Job, sources: Sequence[Path], grounds: Sequence[Path], want
                        wanted.accuracy) if readings_of_ground else None
     notes = [f"Working grid {grid_name(survey.crs)}.", *survey.notes, *(points.notes if points else ())]
     added = add_lines(replace(job, crs=survey.crs), survey.lines, survey.points, fence=wanted.fence,
-                      accuracy=wanted.accuracy, as_walked=wanted.as_walked)
+                      accuracy=wanted.accuracy, fitting=wanted.fitting)
     job = added.job
     if points:
         job = replace(job, points=(*job.points, *(p for p in points.points if p.level_m is not None)))
@@ -116,7 +119,7 @@ def survey_into(job: Job, sources: Sequence[Path], grounds: Sequence[Path], want
     notes += [f"{f.message} {f.remedy}" for f in found]
     job = replace(job, levels=levels, notes=tuple(dict.fromkeys((*job.notes, *notes))),
                   grounds=tuple(dict.fromkeys((*job.grounds, *(str(path.resolve()) for path in rasters)))))
-    return SurveyedJob(job, added.names, found)
+    return SurveyedJob(job, added.names, found, added.fits)
 
 
 def _as_known(survey: Survey, accuracy: Accuracy | None) -> Survey:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -15,7 +15,7 @@ from planner.job.job import Job
 from planner.settings import Settings
 from planner.sources import COMMON_PRACTICE
 from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint
-from planner.survey.track_fit import fit_track
+from planner.survey.track_fit import TrackFit, fit_track
 from planner.units import Metre
 
 RULES = {
@@ -37,19 +37,44 @@ class Added:
         job: The job with the lines.
         names: Names of the lines that were added.
         findings: What was noticed.
+        fits: Name of a line that was fitted to how it was.
     """
 
     job: Job
     names: tuple[str, ...]
     findings: tuple[Finding, ...]
+    fits: Mapping[str, TrackFit] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Fitting:
+    """Which measured lines are fitted to corners and straights, and how nearly.
+
+    Attributes:
+        tracks: True to fit walked tracks.
+        others: True to fit routes and drawn lines as well.
+        tolerance_m: How near the fit must stay; None for the likeliest corners. [m]
+    """
+
+    tracks: bool = True
+    others: bool = False
+    tolerance_m: Metre | None = None
+
+    def fits(self, line: MeasuredLine) -> bool:
+        """Whether a measured line is fitted."""
+        return self.tracks if line.kind == "track" else self.others
+
+
+AS_READ = Fitting(tracks=False)
+FIT_TRACKS = Fitting()
 
 
 def add_lines(job: Job, measured: Sequence[MeasuredLine], points: Sequence[MeasuredPoint], *, fence: str,
-              accuracy: Accuracy | None = None, as_walked: bool = False) -> Added:
+              accuracy: Accuracy | None = None, fitting: Fitting = FIT_TRACKS) -> Added:
     """Adds measured lines to a job as fence lines, with the gates and crossings that stand on them.
 
-    Tracks are fitted to corners and straights unless they are wanted as walked. The end of a line that stops beside
-    another line, within twice the standard deviation of its corners, is taken to meet it. Points coded ``gate`` or
+    Walked tracks are fitted to corners and straights unless they are wanted as walked. The end of a line that stops
+    beside another line, within twice the standard deviation of its corners, is taken to meet it. Points coded ``gate`` or
     ``crossing`` go to the nearest line; all other points with a level are kept as surveyed ground.
 
     Args:
@@ -58,24 +83,27 @@ def add_lines(job: Job, measured: Sequence[MeasuredLine], points: Sequence[Measu
         points: Points in the job's grid.
         fence: Fence type key of the new lines.
         accuracy: Accuracy class of the new lines where a person knows better than the reader.
-        as_walked: True to keep every corner of a track.
+        fitting: Which lines are fitted to corners and straights.
     """
     findings: list[Finding] = []
     names = {line.name for line in job.lines}
     fresh: list[FenceLine] = []
+    fits: dict[str, TrackFit] = {}
     for source in measured:
         name = _unused(source.name, names)
         names.add(name)
         xy = source.xy
-        if source.kind == "track" and not as_walked:
-            xy = _fitted(source, name, findings)
+        if fitting.fits(source):
+            fits[name] = fit_track(source.xy, time_s=source.time_s, tolerance_m=fitting.tolerance_m,
+                                   closed=True if source.closed else None)
+            xy = _fitted(source, name, fits[name], findings)
         fresh.append(FenceLine(name, fence, xy, source.closed or bool((xy[0] == xy[-1]).all() and len(xy) > 3),
                                accuracy or source.accuracy, origin=f"{source.file}, row {source.row}"))
     fresh = [_met(line, [*job.lines, *(o for o in fresh if o is not line)], job.settings, findings) for line in fresh]
     lines = _with_openings((*job.lines, *fresh), points, job.settings, findings)
     ground = tuple(p for p in points if p.level_m is not None)
     return Added(replace(job, lines=lines, points=(*job.points, *ground)), tuple(line.name for line in fresh),
-                 tuple(findings))
+                 tuple(findings), fits)
 
 
 def _unused(name: str, taken: set[str]) -> str:
@@ -87,9 +115,8 @@ def _unused(name: str, taken: set[str]) -> str:
     return f"{name} ({number})"
 
 
-def _fitted(track: MeasuredLine, name: str, findings: list[Finding]) -> Floats:
+def _fitted(track: MeasuredLine, name: str, fit: TrackFit, findings: list[Finding]) -> Floats:
     place = Place(line=name, file=track.file, row=track.row)
-    fit = fit_track(track.xy, time_s=track.time_s)
     corners = fit.corners[~repeated(fit.corners, within=0.001)]
     if len(corners) < 2:
         findings.append(Finding(
@@ -101,7 +128,8 @@ def _fitted(track: MeasuredLine, name: str, findings: list[Finding]) -> Floats:
     closing = f"; its ends, {gap:.0f} m apart, were taken to meet" if fit.closed and gap > 1.0 else ""
     findings.append(Finding(
         "line-50", "note",
-        f"The walk '{name}' of {len(track.xy)} fixes, {fit.raw_length_m:.0f} m as recorded, was fitted to "
+        f"{'The walk' if track.kind == 'track' else 'The line'} '{name}' of {len(track.xy)} fixes, "
+        f"{fit.raw_length_m:.0f} m as recorded, was fitted to "
         f"{len(corners)} corners and {fit.fitted_length_m:.0f} m{closing}"
         + (f"; left out: {removed}." if removed else "."),
         "Compare the corners with the ground before pegging, or plan it as walked.", place))

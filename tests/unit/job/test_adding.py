@@ -6,7 +6,7 @@ from job_samples import EAST, NORTH, corners
 
 from planner.alignment.line import FenceLine
 from planner.geometry.arrays import frozen
-from planner.job.adding import RULES, add_lines
+from planner.job.adding import AS_READ, RULES, add_lines
 from planner.job.job import Job
 from planner.survey.fixes import MeasuredLine, MeasuredPoint
 
@@ -106,7 +106,7 @@ def test_a_walk_is_fitted_unless_it_is_wanted_as_walked():
     fitted = add_lines(JOB, [walk], [], fence="x")
     assert len(fitted.job.lines[1].xy) < 10
     assert fitted.findings[0].rule == "line-50"
-    assert len(add_lines(JOB, [walk], [], fence="x", as_walked=True).job.lines[1].xy) == len(at)
+    assert len(add_lines(JOB, [walk], [], fence="x", fitting=AS_READ).job.lines[1].xy) == len(at)
 
 
 def test_every_rule_has_a_meaning():

@@ -18,6 +18,7 @@ from planner.errors import PlannerError
 from planner.job.history import History
 from planner.job.job import Job
 from planner.ui.background import Task
+from planner.ui.live_plan import LivePlan
 
 if TYPE_CHECKING:
     from planner.files.readers.terrain import Terrain
@@ -84,6 +85,8 @@ class Document(QObject):
         self._again.setSingleShot(True)
         self._again.setInterval(0)
         self._again.timeout.connect(self._plan_now)
+        self._live = LivePlan(self)
+        self._live.planned.connect(self.previewed)
 
     # what it is
 
@@ -119,6 +122,7 @@ class Document(QObject):
         """Applies an edit, with the ground recorded anew along lines it moved; a refusal is shown, not raised."""
         try:
             before = self.job
+            self._live.stop()
             after = edit.apply(before)
             if after is before:
                 return False
@@ -128,6 +132,26 @@ class Document(QObject):
             return False
         self._changed()
         return True
+
+    def preview(self, edit: Edit, line: str) -> None:
+        """Asks what a line would become if an edit were made; the answer comes by ``previewed``, the latest alone.
+
+        Args:
+            edit: The edit, which is not made.
+            line: Name of the line.
+        """
+        if self._opening is None:
+            self._live.ask(self.job, edit, line, self.plan, self.grounds())
+
+    def end_preview(self) -> None:
+        """The gesture is over: the plan of the job stands again."""
+        self._live.stop()
+        self.previewed.emit(None)
+
+    @property
+    def is_previewing(self) -> bool:
+        """True while the answer to a preview is being worked out."""
+        return self._live.is_busy
 
     def undo(self) -> None:
         """Takes the last edit back."""
@@ -205,6 +229,8 @@ class Document(QObject):
     def close(self) -> None:
         """Ends background work and lets go of files."""
         self._again.stop()
+        self._live.stop()
+        self._live.wait()
         for task in (self._task, self._opening):
             if task is not None:
                 task.cancel()
@@ -221,6 +247,11 @@ class Document(QObject):
             self._take_terrain(self._opening)
         points = [PointGround(self.job.points, settings=self.job.settings)] if self.job.points else []
         return [*points, *self._terrain]
+
+    @property
+    def terrain_names(self) -> tuple[str, ...] | None:
+        """Names of the terrain files that are open now; None while they are being opened."""
+        return None if self._opening is not None else tuple(terrain.name for terrain in self._terrain)
 
     def _changed(self) -> None:
         self._open_terrain()
@@ -280,6 +311,9 @@ class Document(QObject):
         if self._opening is not None:
             self._opening.wait()
             self._take_terrain(self._opening)
+        self._live.stop()
+        self._live.wait()
+        self._live.levels = None
         self._open_files.close()
         self._open_files, self._terrain, self._opened_for = ExitStack(), [], wanted
         paths = [path for path in map(Path, self.job.grounds) if path.is_file()]
@@ -316,10 +350,15 @@ class Document(QObject):
         moved = [line for line in job.lines if line.name not in job.levels or is_stale(line.xy, job.levels[line.name])]
         if not moved:
             return job
+        self._live.stop()
+        self._live.wait()  # files that know levels are asked by one thread at a time
         grounds = self.grounds()
         levels: dict[str, RecordedLevels] = dict(job.levels)
+        ahead = self._live.levels
         for line in moved:
-            if grounds:
+            if ahead is not None and not is_stale(line.xy, ahead):
+                levels[line.name] = ahead
+            elif grounds:
                 levels[line.name] = record_levels(line.xy, grounds, step_m=job.settings.profile_step_m,
                                                   closed=line.closed)
         return job if levels == dict(job.levels) else replace(job, levels=levels)

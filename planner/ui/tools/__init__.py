@@ -1,0 +1,1 @@
+"""Tools: what the mouse and the keyboard do on the map, one state each."""

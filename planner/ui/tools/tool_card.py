@@ -1,0 +1,213 @@
+"""The card of a tool: a few fields and figures at the right of the map, with what applies it and what gives it up."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TypeVar
+
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
+from PySide6.QtWidgets import (
+    QComboBox,
+    QFormLayout,
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from planner.errors import PlannerError
+from planner.ui.theme import Theme
+
+_Any = TypeVar("_Any", bound=QWidget)
+MARGIN = 12
+Figure = tuple[str, str]
+
+
+class ToolCard(QFrame):
+    """The card.
+
+    Args:
+        title: What the tool is called.
+        words: One sentence on what to do.
+        look: The theme.
+        canvas: The map it lies on.
+        apply: What the button that applies says; empty for none.
+
+    Attributes:
+        changed: A field was changed, a quarter of a second ago.
+        applied: The person wants it done.
+    """
+
+    changed = Signal()
+    applied = Signal()
+
+    def __init__(self, title: str, words: str, look: Theme, canvas: QWidget, *, apply: str = "") -> None:
+        super().__init__(canvas)
+        self.setObjectName("card")
+        self.setAccessibleName(title)
+        self._canvas, self._look = canvas, look
+        self._later = QTimer(self)
+        self._later.setSingleShot(True)
+        self._later.setInterval(250)
+        self._later.timeout.connect(self.changed)
+        column = self._column = QVBoxLayout(self)
+        column.setContentsMargins(14, 11, 14, 12)
+        column.setSpacing(7)
+        self.title = QLabel(title, self)
+        self.title.setObjectName("title")
+        self.words = QLabel(words, self)
+        self.words.setWordWrap(True)
+        self.words.setObjectName("soft")
+        self.form = QFormLayout()
+        self.form.setHorizontalSpacing(12)
+        self.form.setVerticalSpacing(5)
+        self.form.setLabelAlignment(Qt.AlignmentFlag.AlignLeft)
+        self.form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
+        self.figures = QGridLayout()
+        self.figures.setVerticalSpacing(3)
+        self.figures.setColumnStretch(0, 1)
+        self.note = QLabel(self)
+        self.note.setWordWrap(True)
+        self.note.hide()
+        for part in (self.title, self.words):
+            column.addWidget(part)
+        column.addLayout(self.form)
+        column.addLayout(self.figures)
+        column.addWidget(self.note)
+        self.apply_button = QPushButton(apply, self)
+        self.apply_button.setObjectName("main")
+        self.apply_button.setVisible(bool(apply))
+        self.apply_button.setEnabled(False)
+        self.apply_button.clicked.connect(self.applied)
+        if apply:
+            row = QHBoxLayout()
+            row.addStretch(1)
+            row.addWidget(self.apply_button)
+            column.addLayout(row)
+        canvas.installEventFilter(self)
+        self.settle()
+
+    # fields
+
+    def field(self, label: str, widget: _Any, tip: str = "") -> _Any:
+        """Adds a field; its changes are told after a moment."""
+        widget.setAccessibleName(label)
+        widget.setToolTip(tip)
+        if isinstance(widget, QLineEdit):
+            widget.textEdited.connect(lambda _: self._later.start())
+            widget.returnPressed.connect(self._now)
+        elif isinstance(widget, QComboBox):
+            widget.activated.connect(lambda _: self._now())
+        self.form.addRow(label, widget)
+        self.settle()
+        return widget
+
+    def text(self, label: str, value: str, tip: str = "") -> QLineEdit:
+        """Adds a field to type into."""
+        return self.field(label, QLineEdit(value, self), tip)
+
+    def choice(self, label: str, choices: Sequence[tuple[str, str]], chosen: str = "", tip: str = "") -> QComboBox:
+        """Adds a choice among keys and what they are called."""
+        box = QComboBox(self)
+        for key, called in choices:
+            box.addItem(called, key)
+        index = box.findData(chosen)
+        box.setCurrentIndex(max(index, 0))
+        box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        box.setMinimumContentsLength(12)
+        return self.field(label, box, tip)
+
+    def shows(self, widget: QWidget, wanted: bool) -> None:
+        """Shows or hides a field with its label."""
+        self.form.setRowVisible(widget, wanted)
+        self.settle()
+
+    # figures
+
+    def show_figures(self, figures: Sequence[Figure]) -> None:
+        """Shows figures in place of those before."""
+        while (item := self.figures.takeAt(0)) is not None:
+            if (old := item.widget()) is not None:
+                old.setParent(None)
+                old.deleteLater()
+        for row, (label, value) in enumerate(figures):
+            name, figure = QLabel(label, self), QLabel(value, self)
+            name.setObjectName("soft")
+            figure.setObjectName("figure")
+            figure.setAlignment(Qt.AlignmentFlag.AlignRight)
+            self.figures.addWidget(name, row, 0)
+            self.figures.addWidget(figure, row, 1)
+            name.show()
+            figure.show()
+        self.settle()
+
+    def say(self, text: str, *, wrong: bool = False) -> None:
+        """Says something under the figures; an empty text says nothing."""
+        self.note.setText(text)
+        self.note.setObjectName("figure" if wrong else "soft")
+        self.note.setStyleSheet(f"color: {self._look.wrong if wrong else self._look.soft_ink};")
+        self.note.setVisible(bool(text))
+        self.settle()
+
+    def refuse(self, trouble: PlannerError) -> None:
+        """Says what is wrong, and lets nothing be applied."""
+        self.show_figures(())
+        self.say(str(trouble)[:1].upper() + str(trouble)[1:], wrong=True)
+        self.may_apply(False)
+
+    def may_apply(self, may: bool) -> None:
+        """Whether there is something to apply."""
+        self.apply_button.setEnabled(may)
+
+    # place
+
+    def settle(self) -> None:
+        """Takes its place at the upper right of the map."""
+        wide = min(round(288 * self._look.scale), max(200, self._canvas.width() // 2))
+        self.setFixedWidth(wide)
+        self._column.activate()
+        tall = self._column.heightForWidth(wide) if self._column.hasHeightForWidth() else self.sizeHint().height()
+        self.setFixedHeight(max(tall, 40))
+        self.move(self._canvas.width() - wide - MARGIN, MARGIN)
+
+    def set_theme(self, look: Theme) -> None:
+        """Takes other colours and sizes."""
+        self._look = look
+        self.settle()
+
+    def put_away(self) -> None:
+        """Takes the card off the map."""
+        self._later.stop()
+        self._canvas.removeEventFilter(self)
+        if self.isAncestorOf(self.focusWidget() or self):
+            self._canvas.setFocus()
+        self.hide()
+        self.deleteLater()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
+        """Keeps its place when the map takes another size."""
+        if event.type() == QEvent.Type.Resize:
+            self.settle()
+        return False
+
+    def _now(self) -> None:
+        self._later.stop()
+        self.changed.emit()
+
+
+def button(text: str, parent: QWidget, does: Callable[[], object]) -> QPushButton:
+    """A button that does something.
+
+    Args:
+        text: What it says.
+        parent: Qt parent.
+        does: What it does.
+    """
+    made = QPushButton(text, parent)
+    made.setAccessibleName(text)
+    made.clicked.connect(lambda _=False: does())
+    return made

@@ -13,7 +13,11 @@ from planner.files.job_file import DerivedLayer
 from planner.job.plan import JobPlan, LinePlan
 from planner.job.roll_joins import section_joins
 from planner.sections.strains import Section
+from planner.units import Metre
 
+FENCE_LINES = Layer("fence_lines", "LINESTRING", (
+    ("line", "TEXT"), ("code", "TEXT"), ("fence", "TEXT"), ("closed", "BOOLEAN"), ("accuracy", "TEXT"),
+    ("plan_length_m", "DOUBLE"), ("slope_length_m", "DOUBLE")), has_z=True, description="fence lines, whole")
 SECTIONS = Layer("sections", "LINESTRING", (
     ("section", "TEXT"), ("line", "TEXT"), ("fence", "TEXT"), ("kind", "TEXT"), ("from_m", "DOUBLE"),
     ("to_m", "DOUBLE"), ("slope_length_m", "DOUBLE"), ("pull_kN", "DOUBLE"), ("mid_run_joins", "INTEGER")), has_z=True,
@@ -29,6 +33,18 @@ PEGS = Layer("pegs", "POINT", (
     description="set-out points, computed")
 
 
+def exchange_layers(plan: JobPlan) -> Iterator[DerivedLayer]:
+    """What goes out to other people's programs: whole fence lines, then the derived layers.
+
+    Args:
+        plan: The plan.
+    """
+    yield (FENCE_LINES, [(line.line.name, line.code, line.fence.key, int(line.line.closed), line.line.accuracy,
+                          float(line.ground.chainage_m[-1]), float(line.ground.slope_m[-1])) for line in plan.lines],
+           [_stretch(line, 0.0, float(line.ground.chainage_m[-1])) for line in plan.lines])
+    yield from derived_layers(plan)
+
+
 def derived_layers(plan: JobPlan) -> Iterator[DerivedLayer]:
     """The derived layers of a plan, each with its rows and shapes.
 
@@ -36,7 +52,7 @@ def derived_layers(plan: JobPlan) -> Iterator[DerivedLayer]:
         plan: The plan.
     """
     yield (SECTIONS, [_section_row(line, s) for line in plan.lines for s in line.sections],
-           [_section_shape(line, s) for line in plan.lines for s in line.sections])
+           [_stretch(line, s.from_m, s.to_m) for line in plan.lines for s in line.sections])
     yield POSTS, [row for line in plan.lines for row in _post_rows(line)], _points(
         [(line, [post.chainage_m for post in line.posts]) for line in plan.lines])
     joins = section_joins(plan.lines, plan.roll_plans)
@@ -54,12 +70,11 @@ def _section_row(line: LinePlan, section: Section) -> tuple[Any, ...]:
             line.fence.pull_n / 1000 if run else 0.0, len(run.joins) if run else 0)
 
 
-def _section_shape(line: LinePlan, section: Section) -> shapely.Geometry:
+def _stretch(line: LinePlan, from_m: Metre, to_m: Metre) -> shapely.Geometry:
+    """A stretch of a line through its corners and grade breaks, with levels."""
     ground = line.ground
-    inside = ground.vertices[(ground.chainage_m[ground.vertices] > section.from_m)
-                             & (ground.chainage_m[ground.vertices] < section.to_m)]
-    chain = line.chain.chainage_m[(line.chain.chainage_m > section.from_m) & (line.chain.chainage_m < section.to_m)]
-    at = np.unique(np.concatenate(([section.from_m, section.to_m], ground.chainage_m[inside], chain)))
+    inner = np.concatenate((ground.chainage_m[ground.vertices], line.chain.chainage_m))
+    at = np.unique(np.concatenate(([from_m, to_m], inner[(inner > from_m) & (inner < to_m)])))
     x, y = ground.place_at(at)
     return shapely.LineString(np.column_stack((x, y, ground.level_at(at))))
 

@@ -99,7 +99,7 @@ def estimate(rows: Sequence[TakeoffRow], labour: Sequence[LabourRow], prices: Pr
     for row in rows:
         for pack, packs in row.lots or ((row.pack, row.packs),):
             if packs:
-                price = prices.of(row.item, unit=row.unit, pack=pack, is_roll=_is_roll(row))
+                price = prices.of(row.item, unit=row.unit, pack=pack, is_roll=is_roll(row))
                 costs.append(_material(row, pack, packs, price))
                 used.append(price)
     standard = prices.of(LABOUR, unit="h", pack=1.0)
@@ -124,7 +124,12 @@ def _labour(labour: Sequence[LabourRow], standard: Price | None,
             yield f"Labour, {work}", hours, Price(LABOUR, "h", 1.0, rates[work], OWN_RATE, _UNDATED, tax_class)
 
 
-def _is_roll(row: TakeoffRow) -> bool:
+def is_roll(row: TakeoffRow) -> bool:
+    """Whether an item is bought in rolls or coils, each priced by its own length.
+
+    Args:
+        row: The item.
+    """
     return row.unit == "m" and row.pack > 1
 
 
@@ -132,8 +137,8 @@ def _material(row: TakeoffRow, pack: float, packs: int, price: Price | None) -> 
     size = price.pack if price is not None else pack
     quantity = as_decimal(pack) * packs / as_decimal(size)
     unit = row.unit if size == 1 else f"pack of {size:g} {row.unit}"
-    what = f"{row.description}, {pack:g} m roll" if _is_roll(row) else row.description
-    if _is_roll(row) and size == pack:
+    what = f"{row.description}, {pack:g} m roll" if is_roll(row) else row.description
+    if is_roll(row) and size == pack:
         unit = f"roll of {pack:g} m"
     return _cost(row.item, what, quantity, unit, price)
 

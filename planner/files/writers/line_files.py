@@ -8,21 +8,18 @@ from contextlib import closing
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import shapely
 
 from planner.files import geopackage
 from planner.files.atomic_save import whole_file, write_text
-from planner.files.derived_layers import derived_layers
+from planner.files.derived_layers import exchange_layers
+from planner.files.writers.lonlat_shapes import lonlat_pieces
 from planner.geometry.arrays import Floats
 from planner.job.plan import JobPlan
-from planner.survey.datum import bring
-
-_WGS84 = "EPSG:4326"
 
 
 def write_lines_geojson(target: Path, plan: JobPlan) -> None:
-    """Fence lines, sections and posts as RFC 7946 GeoJSON in WGS 84.
+    """Fence lines, sections, posts, joins and pegs as RFC 7946 GeoJSON in WGS 84.
 
     Args:
         target: Where it shall stand.
@@ -33,10 +30,11 @@ def write_lines_geojson(target: Path, plan: JobPlan) -> None:
         GridTrouble: The working grid has no way to WGS 84 of known accuracy.
     """
     features: list[dict[str, Any]] = []
-    for layer, rows, shapes in derived_layers(plan):
-        for row, shape in zip(rows, shapes, strict=True):
-            facts = {"layer": layer.name, **dict(zip((name for name, _ in layer.fields), row, strict=True))}
-            features.append({"type": "Feature", "geometry": _lonlat_shape(shape, plan), "properties": facts})
+    for layer, rows, shapes in exchange_layers(plan):
+        names = [name for name, _ in layer.fields]
+        for row, shape, pieces in zip(rows, shapes, lonlat_pieces(shapes, plan.job.crs), strict=True):
+            facts = {"layer": layer.name, **dict(zip(names, row, strict=True))}
+            features.append({"type": "Feature", "geometry": _geometry(shape, pieces), "properties": facts})
     write_text(target, json.dumps({"type": "FeatureCollection", "features": features}, ensure_ascii=False,
                                   allow_nan=False) + "\n")
 
@@ -53,38 +51,14 @@ def write_lines_gpkg(target: Path, plan: JobPlan) -> None:
     """
     with whole_file(target) as draft, closing(sqlite3.connect(draft)) as database:
         srs_id = geopackage.begin(database, plan.job.crs)
-        for layer, rows, shapes in derived_layers(plan):
+        for layer, rows, shapes in exchange_layers(plan):
             geopackage.add_layer(database, layer, srs_id, rows, shapes)
         database.commit()
 
 
-def _lonlat_shape(shape: shapely.Geometry, plan: JobPlan) -> dict[str, Any]:
-    flat = shapely.get_coordinates(shape, include_z=True)
-    lonlat = bring(flat[:, :2], source=plan.job.crs, target=_WGS84).xy
-    digits = np.column_stack((np.round(lonlat, 8), np.round(flat[:, 2], 3)))
-    cells = digits if shapely.has_z(shape) else digits[:, :2]
-    if shapely.get_type_id(shape) == 0:
-        return {"type": "Point", "coordinates": cells[0].tolist()}
-    pieces = _cut_at_date_line(cells)
+def _geometry(shape: shapely.Geometry, pieces: list[Floats]) -> dict[str, Any]:
+    if shapely.get_type_id(shape) == shapely.GeometryType.POINT:
+        return {"type": "Point", "coordinates": pieces[0][0].tolist()}
     if len(pieces) > 1:
         return {"type": "MultiLineString", "coordinates": [piece.tolist() for piece in pieces]}
-    return {"type": "LineString", "coordinates": cells.tolist()}
-
-
-def _cut_at_date_line(cells: Floats) -> list[Floats]:
-    """Pieces of a line none of which crosses longitude 180.
-
-    Source:
-        RFC 7946, clause 3.1.9.
-    """
-    pieces: list[Floats] = []
-    begun = cells[:0]
-    start = 0
-    for k in np.flatnonzero(np.abs(np.diff(cells[:, 0])) > 180.0).tolist():
-        side = np.sign(cells[k, 0])
-        ahead = cells[k + 1] + np.eye(1, cells.shape[1])[0] * 360.0 * side
-        share = (180.0 * side - cells[k, 0]) / (ahead[0] - cells[k, 0])
-        edge = np.round(cells[k] + share * (ahead - cells[k]), 8)
-        pieces.append(np.vstack((begun, cells[start:k + 1], edge)))
-        begun, start = edge * np.where(np.arange(len(edge)) == 0, -1.0, 1.0)[None, :], k + 1
-    return [*pieces, np.vstack((begun, cells[start:]))]
+    return {"type": "LineString", "coordinates": pieces[0].tolist()}

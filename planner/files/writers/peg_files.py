@@ -10,6 +10,7 @@ import numpy as np
 
 from planner.files.atomic_save import write_text
 from planner.files.writers.tables import write_csv
+from planner.files.writers.texts import xml_text
 from planner.job.plan import JobPlan, LinePlan
 from planner.survey.datum import bring, grid_name, lonlat_datum, to_lonlat
 
@@ -51,14 +52,21 @@ def write_pegs_gpx(target: Path, plan: JobPlan) -> None:
     """
     gpx = gpxpy.gpx.GPX()
     gpx.creator = "Strainwright"
-    gpx.name = plan.job.name
+    gpx.name = xml_text(plan.job.name)
     gpx.description = "Set-out points. Finder accuracy, not a survey."
     for line in plan.lines:
         for peg, (lon, lat) in zip(line.pegs, _peg_lonlat(line, plan.job.crs, wgs84=True), strict=True):
             gpx.waypoints.append(gpxpy.gpx.GPXWaypoint(
-                latitude=round(float(lat), 8), longitude=round(float(lon), 8), elevation=round(peg.level_m, 2),
-                name=peg.name, description=f"{peg.kind}, {peg.line}, {peg.chainage_m:.1f} m", type=peg.kind))
+                latitude=round(float(lat), 8), longitude=_below_180(float(lon)), elevation=round(peg.level_m, 2),
+                name=peg.name, description=xml_text(f"{peg.kind}, {peg.line}, {peg.chainage_m:.1f} m"),
+                type=peg.kind))
     write_text(target, gpx.to_xml("1.1") + "\n")
+
+
+def _below_180(longitude: float) -> float:
+    """GPX 1.1 has no longitude of 180 degrees: that meridian is -180."""
+    rounded = round(longitude, 8)
+    return -180.0 if rounded >= 180.0 else rounded
 
 
 def _peg_lonlat(line: LinePlan, crs: str, *, wgs84: bool = False) -> Any:

@@ -88,7 +88,7 @@ def _parser() -> tuple[_Parser, tuple[str, ...]]:
     parser.add_argument("--version", action="version", version=f"strainwright {__version__}")
     parser.add_argument("--quiet", action="store_true", help="show no progress bar")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
-    for add in (_demo, _plan, _pack, _check, _fences, _prices, _divide, _traverse, _setback):
+    for add in (_demo, _plan, _pack, _check, _fences, _prices, _divide, _traverse, _setback, _fit):
         add(commands)
     for command in commands.choices.values():
         command.add_argument("--quiet", action="store_true", default=argparse.SUPPRESS, help="show no progress bar")
@@ -119,6 +119,10 @@ def _plan(commands: argparse._SubParsersAction[_Parser]) -> None:
     it.add_argument("--columns", default="", metavar="x=3,y=2,...",
                     help="columns of a CSV: x, y, level, name, code, width, line, by name or number; angles=packed-dms")
     it.add_argument("--as-walked", action="store_true", help="keep every fix of a track instead of fitting straights")
+    it.add_argument("--share-edges", action="store_true",
+                    help="rings of paddocks become a network in which a shared edge is one fence")
+    it.add_argument("--close-gaps", type=_distance, default=None, metavar="M",
+                    help="with --share-edges: close gaps and overlaps between paddocks up to this width")
     it.add_argument("--replace", action="store_true", help="throw away the job's present lines first")
 
 
@@ -127,6 +131,9 @@ def _pack(commands: argparse._SubParsersAction[_Parser]) -> None:
     it.add_argument("job", type=Path, metavar="JOB")
     it.add_argument("--to", type=Path, required=True, metavar="FOLDER", help="where to write")
     it.add_argument("--only", default="", metavar="NAME,...", help="only these files of the job pack, as plan.json")
+    it.add_argument("--units", choices=("metric", "imperial"), default="metric", help="units of the sheets")
+    it.add_argument("--paper", choices=("A4", "A3"), default="A4",
+                    help="paper of maps, long sections and cutting plans; lists stay on A4")
 
 
 def _check(commands: argparse._SubParsersAction[_Parser]) -> None:
@@ -215,3 +222,21 @@ def _job_of_lines(it: _Parser) -> None:
     it.add_argument("--crs", default="", metavar="CODE", help="coordinate system of what states none: EPSG:7855")
     it.add_argument("--ground", action="append", type=Path, default=[], metavar="FILE",
                     help="terrain raster or survey points with levels; may be repeated, best first")
+
+
+def _fit(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("fit", help="fit a noisy track to corners and straights, and add it to a job")
+    it.add_argument("track", type=Path, metavar="TRACK", help="file with tracks or lines")
+    it.add_argument("--tolerance", type=_distance, default=None, metavar="M",
+                    help="the fewest straights with 95 %% of the fixes this near; else the likeliest corners")
+    _job_of_lines(it)
+
+
+def _distance(text: str) -> float:
+    try:
+        number = float(text)
+    except ValueError:
+        number = 0.0
+    if not 0.0 < number < 1e6:
+        raise argparse.ArgumentTypeError(f"'{text}' is no distance in metres")
+    return number

@@ -41,7 +41,8 @@ def run(chosen: argparse.Namespace) -> int:
     job = _job(chosen.job, settings, replacing=chosen.replace)
     wanted = Wanted(fence=_fence(chosen.fence, job), stated=chosen.crs, accuracy=_accuracy(chosen.accuracy),
                     columns=_pairs(chosen.columns.split(","), "--columns", "x=3,y=2") if chosen.columns else None,
-                    fitting=AS_READ if chosen.as_walked else FIT_TRACKS)
+                    fitting=AS_READ if chosen.as_walked else FIT_TRACKS,
+                    share_edges=chosen.share_edges, close_m=chosen.close_gaps)
     with Watched(quiet=chosen.quiet) as progress:
         surveyed = survey_into(job, chosen.sources, chosen.ground, wanted, progress=Part(progress, 0.0, 0.5))
         plan = plan_job(surveyed.job, progress=Part(progress, 0.5, 0.95))

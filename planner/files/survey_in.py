@@ -14,6 +14,7 @@ from planner.files.readers.terrain import open_terrain
 from planner.findings import Finding, worst_first
 from planner.job.adding import FIT_TRACKS, Fitting, add_lines
 from planner.job.job import Job
+from planner.job.shared_edges import share_edges
 from planner.profile.ground_line import is_stale, record_levels
 from planner.progress import Part, Progress, Unwatched
 from planner.settings import Settings
@@ -23,6 +24,7 @@ from planner.survey.ground import Ground, PointGround, RecordedLevels, TrackGrou
 from planner.survey.into_grid import Survey, into_grid
 from planner.survey.recorded_ground import recorded_grounds, single_stations
 from planner.survey.track_fit import TrackFit
+from planner.units import Metre
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,8 @@ class Wanted:
         accuracy: Accuracy class of the new lines, and of points whose source does not tell; None when not said.
         columns: Columns of a CSV; None to find them.
         fitting: Which lines are fitted to corners and straights.
+        share_edges: True when rings are paddocks, and an edge that two share is one line.
+        close_m: Width of gaps and overlaps between paddocks to close; None to tell of them only. [m]
     """
 
     fence: str
@@ -59,6 +63,8 @@ class Wanted:
     accuracy: Accuracy | None = None
     columns: Mapping[str, str] | None = None
     fitting: Fitting = FIT_TRACKS
+    share_edges: bool = False
+    close_m: Metre | None = None
 
 
 def new_job(name: str, settings: Settings) -> Job:
@@ -96,7 +102,7 @@ def survey_into(job: Job, sources: Sequence[Path], grounds: Sequence[Path], want
                 for i, path in enumerate(sources)]
     rasters = [path for path in grounds if path.suffix.lower() not in readable_endings()]
     readings_of_ground = [read(path, columns=wanted.columns) for path in grounds if path not in rasters]
-    survey = _as_known(_survey(readings, job, wanted), wanted.accuracy)
+    survey = _shared(_as_known(_survey(readings, job, wanted), wanted.accuracy), wanted)
     if not survey.lines and not job.lines:
         raise NothingToPlan("there is no line in it that can be fenced", where=", ".join(map(str, sources)),
                             remedy=_why(survey.findings))
@@ -120,6 +126,13 @@ def survey_into(job: Job, sources: Sequence[Path], grounds: Sequence[Path], want
     job = replace(job, levels=levels, notes=tuple(dict.fromkeys((*job.notes, *notes))),
                   grounds=tuple(dict.fromkeys((*job.grounds, *(str(path.resolve()) for path in rasters)))))
     return SurveyedJob(job, added.names, found, added.fits)
+
+
+def _shared(survey: Survey, wanted: Wanted) -> Survey:
+    if not wanted.share_edges:
+        return survey
+    lines, findings = share_edges(survey.lines, close_m=wanted.close_m)
+    return replace(survey, lines=tuple(lines), findings=(*survey.findings, *findings))
 
 
 def _as_known(survey: Survey, accuracy: Accuracy | None) -> Survey:

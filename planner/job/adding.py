@@ -74,8 +74,8 @@ def add_lines(job: Job, measured: Sequence[MeasuredLine], points: Sequence[Measu
     """Adds measured lines to a job as fence lines, with the gates and crossings that stand on them.
 
     Walked tracks are fitted to corners and straights unless they are wanted as walked. The end of a line that stops
-    beside another line, within twice the standard deviation of its corners, is taken to meet it. Points coded ``gate`` or
-    ``crossing`` go to the nearest line; all other points with a level are kept as surveyed ground.
+    beside another line, within twice the standard deviation of its corners, is taken to meet it. Points coded
+    ``gate`` or ``crossing`` go to the nearest line; all other points with a level are kept as surveyed ground.
 
     Args:
         job: The job; its own lines stay as they are.

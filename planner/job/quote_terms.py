@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from planner.errors import BadSetting
-from planner.materials.labour import COMPONENTS
 
 EVERY_GROUND = ""
 """A multiplier that falls on a component wherever it stands."""
@@ -137,6 +136,8 @@ class QuoteTerms:
 
 
 def _know(component: str) -> None:
+    from planner.materials.labour import COMPONENTS  # the engine is not loaded before the window is painted
+
     if component not in COMPONENTS:
         raise BadSetting(f"there is no labour component '{component}'", remedy=f"use one of {', '.join(COMPONENTS)}")
 

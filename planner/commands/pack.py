@@ -8,6 +8,7 @@ from planner.commands.bar import Watched
 from planner.commands.outputs import all_outputs
 from planner.files.job_file import read_job
 from planner.job.derive import plan_job
+from planner.jobpack.page.form import SheetChoice
 from planner.jobpack.runner import chosen as chosen_outputs
 from planner.jobpack.runner import write_pack
 from planner.progress import Part
@@ -17,7 +18,7 @@ def run(chosen: argparse.Namespace) -> int:
     """Writes the job pack.
 
     Args:
-        chosen: Parsed words: ``job``, ``to``, ``only``, ``quiet``.
+        chosen: Parsed words: ``job``, ``to``, ``only``, ``units``, ``paper``, ``quiet``.
 
     Returns:
         0.
@@ -26,7 +27,7 @@ def run(chosen: argparse.Namespace) -> int:
         PlannerError: The job cannot be opened or planned, a file name is unknown, or the folder cannot be written.
     """
     names = [name.strip() for name in chosen.only.split(",") if name.strip()]
-    outputs, left_out = all_outputs(asked=names)
+    outputs, left_out = all_outputs(SheetChoice(units=chosen.units, drawings=chosen.paper), asked=names)
     chosen_outputs(names, outputs)
     job = read_job(chosen.job)
     with Watched(quiet=chosen.quiet) as progress:

@@ -14,10 +14,10 @@ from planner.jobpack.page.form import Form
 from planner.jobpack.page.lettering import fitted_size, line_height, paragraph, wrapped
 from planner.jobpack.page.measures import grouped, scale_text
 from planner.jobpack.page.records import FAINT, Mark, Page, Text, Window, box
-from planner.jobpack.page.table import Column, Row, Table
+from planner.jobpack.page.table import Column, Row, Table, rows_of
 from planner.loads.cautions import ADVISORY, cautions_for
 
-_MAP_MM = 72.0
+_MAP_MM = 66.0
 
 
 def cover_pages(basis: Basis, sheets: Sequence[tuple[str, int]] = ()) -> tuple[Page, ...]:
@@ -54,7 +54,7 @@ def _map(basis: Basis, flow: Flow) -> None:
 
     def draw(x: float, y: float, width: float) -> list[Mark]:
         west, south, east, north = job_extent(basis)
-        scale = scale_to_fit((west, south, east, north), width=width - 26.0, height=_MAP_MM - 18.0)
+        scale = scale_to_fit((west, south, east, north), width=width - 26.0, height=_MAP_MM - 12.0)
         view = MapView(x, y + 3.2, width, _MAP_MM - 4.0, (west + east) / 2, (south + north) / 2, scale)
         drawn = draw_map(basis, view, detailed=False, lengths=False)
         corner = [box(x + 1.5, y + 4.7, 30.0, 22.5, fill="#ffffff", edge=""), *north_arrow(x + 6.5, y + 5.7, size=10.0),
@@ -129,12 +129,17 @@ def _look_first(basis: Basis, flow: Flow) -> None:
 
 def _sheets(flow: Flow, sheets: Sequence[tuple[str, int]]) -> None:
     flow.heading("Sheets")
-    half = (len(sheets) + 1) // 2
-    columns = (Column(""), Column("", "right", "semibold", 0), Column("", grow=0, least=8.0), Column(""),
-               Column("", "right", "semibold", 0))
-    cells = [(title, f"page {page}") for title, page in sheets]
-    right = [*cells[half:], *([("", "")] * (2 * half - len(cells)))]
-    flow.table(Table(columns, tuple(Row((*a, "", *b)) for a, b in zip(cells[:half], right, strict=True)), size_pt=8.0))
+    tall = (len(sheets) + 2) // 3
+    cells = [[*sheets[k * tall:(k + 1) * tall]] for k in range(3)]
+    rows = []
+    for k in range(tall):
+        row: list[str] = []
+        for column in cells:
+            title, page = column[k] if k < len(column) else ("", 0)
+            row += [title, f"page {page}" if title else ""]
+        rows.append(row)
+    columns = (Column("", grow=1.0), Column("", weight="semibold", grow=0.6)) * 3
+    flow.table(Table(columns, rows_of(rows), size_pt=8.0))
 
 
 def _cautions(basis: Basis, flow: Flow) -> None:
@@ -143,6 +148,6 @@ def _cautions(basis: Basis, flow: Flow) -> None:
     found.pop(ADVISORY.key, None)
     flow.heading("Before anyone lifts a tool")
     for caution in found.values():
-        flow.text(f"{caution.text} ({caution.source})", size_pt=7.2, bullet="–")
+        flow.text(f"{caution.text} ({caution.source})", size_pt=6.9, bullet="–")
     flow.text(f"{ADVISORY.text} Map lines are not boundaries: only a licensed surveyor fixes a boundary.", size_pt=7.6,
               weight="semibold")

@@ -128,7 +128,7 @@ def _bar(measures: Measures, roll: Roll, scale: _Scale, y: float, joined: set[in
 
 def _piece(measures: Measures, cut: Cut, x: float, y: float, width: float, below: list[str],
            letters: Iterator[str]) -> list[Mark]:
-    length = measures.number(cut.length_m)
+    length = measures.number(cut.length_m, 1 if measures.is_metric else 2)
     for words in (f"{cut.section} {cut.part} · {length}", f"{cut.section} · {length}"):
         if text_width(words, size_pt=_PT) < width - 4.5:
             return [Text(x + width / 2, y + 4.0, words, _PT, "regular", "middle")]
@@ -137,7 +137,7 @@ def _piece(measures: Measures, cut: Cut, x: float, y: float, width: float, below
         return [Text(x + width / 2, y + 2.7, cut.section, 6.2, "semibold", "middle"),
                 Text(x + width / 2, y + 5.2, length, 5.6, "regular", "middle")]
     letter = next(letters)
-    below.append(f"{letter}: {cut.section} {cut.part} {measures.length(cut.length_m)}")
+    below.append(f"{letter}: {cut.section} {cut.part} {length}\u00a0{measures.length_unit}")
     if text_width(letter, size_pt=_PT) < width - 0.4:
         return [Text(x + width / 2, y + 4.0, letter, _PT, "italic", "middle")]
     return []

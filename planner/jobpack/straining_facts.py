@@ -11,6 +11,7 @@ from planner.job.roll_joins import SectionJoin
 from planner.jobpack.basis import Basis
 from planner.jobpack.page.measures import degrees_text, grouped
 from planner.loads.turns_and_uplift import PostLoad
+from planner.materials.roll_plan import RollPlan
 from planner.materials.takeoff import TakeoffRow
 from planner.sections.posts import Post
 from planner.sections.strains import Section
@@ -50,6 +51,42 @@ class JoinPlace:
     from_start_m: Metre
     before: str
     after: str
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """How roomy a page is laid out; a section that does not go on one page roomily is laid out closer.
+
+    Attributes:
+        drawing: Height of the drawing of the fence. [mm]
+        strip: Height of the profile. [mm]
+        text: Size of the text. [pt]
+        row: Distance of boxes to tick. [mm]
+        table: Size of the letters of tables. [pt]
+        tabled: Whether the parts stand in a table of their own.
+        noted: Whether the figures carry their notes, and rise and dip posts their breaks.
+    """
+
+    drawing: float
+    strip: float
+    text: float
+    row: float
+    table: float
+    tabled: bool
+    noted: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Goods:
+    """What goes into a section.
+
+    Attributes:
+        quantities: Item key to net quantity.
+        cuts: Item key to the pieces cut: number of the roll, and length. [m]
+    """
+
+    quantities: Mapping[str, float]
+    cuts: Mapping[str, list[tuple[int, float]]]
 
 
 def posts_in(line: LinePlan, section: Section) -> list[NamedPost]:
@@ -163,6 +200,42 @@ def pouch(basis: Basis, fence: FenceType, quantities: Mapping[str, float]) -> It
     tails += [f"{measures.short(tail)} of each wire" for tail in plain]
     if tails:
         yield f"leave at each end, tied off and cut later: {' and '.join(tails)}"
+
+
+def fixing_rules(fence: FenceType) -> str:
+    """How each wire is fixed to each post, in a few words; empty where nothing is.
+
+    Args:
+        fence: Fence type.
+    """
+    words: list[str] = []
+    mesh = fence.mesh
+    if mesh is not None:
+        words.append(f"mesh {mesh.ties_per_steel_post} ties a steel post, {mesh.staples_per_timber_post} staples a "
+                     "timber post")
+    rules = {"every-post": "every post", "every-second-post": "every second post",
+             "droppers-too": "every post and dropper", "none": "no post"}
+    by_rule: dict[str, list[str]] = {}
+    for strand in fence.strands:
+        by_rule.setdefault(rules[strand.tie], []).append(strand.name)
+    words += [f"{', '.join(names)} {'once at ' if where != 'no post' else 'at '}{where}" for where, names in
+              by_rule.items()]
+    return "; ".join(words)
+
+
+def cuts_by_section(plans: Mapping[str, RollPlan]) -> dict[str, dict[str, list[tuple[int, Metre]]]]:
+    """Section id to item key to the pieces cut for it: number of the roll, and length.
+
+    Args:
+        plans: Roll plans by item.
+    """
+    found: dict[str, dict[str, list[tuple[int, Metre]]]] = {}
+    for key, plan in plans.items():
+        cuts = [(cut.section, cut.demand, cut.start_m, roll.stock, cut.length_m) for roll in plan.rolls
+                for cut in roll.cuts]
+        for section, _, _, stock, length in sorted(cuts):
+            found.setdefault(section, {}).setdefault(key, []).append((stock, length))
+    return found
 
 
 def _fixings(fence: FenceType) -> list[str]:

@@ -2,69 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 
 from planner.job.plan import LinePlan
 from planner.jobpack.basis import Basis, accuracy_text, end_text, strained
-from planner.jobpack.fence_drawing import draw_fence, is_asymmetric
+from planner.jobpack.fence_drawing import draw_fence
 from planner.jobpack.page.flow import Flow
 from planner.jobpack.page.form import Form
-from planner.jobpack.page.lettering import fitted_size, line_height, paragraph, text_width, wrapped
+from planner.jobpack.page.lettering import fitted_size, line_height, paragraph, text_width
 from planner.jobpack.page.measures import degrees_text, grouped
-from planner.jobpack.page.records import FAINT, INK, Align, Mark, Page, Stroke, Text, box
+from planner.jobpack.page.records import FAINT, Align, Mark, Page, Stroke, Text
 from planner.jobpack.page.table import BLANK, TICK, Column, Row, Table, rows_of
 from planner.jobpack.straining_facts import (
-    AFTER_STRAINING,
+    Fit,
+    Goods,
     JoinPlace,
     NamedPost,
-    dips_deepest_first,
-    first_posts,
-    held_down,
+    cuts_by_section,
     join_places,
-    post_words,
     posts_in,
-    pouch,
     take_offs_by_section,
 )
+from planner.jobpack.straining_steps import before, blanks, boxes, cautions, pouch_and_cuts, stand_clear
 from planner.jobpack.strip_drawing import StripFrame, draw_strip, exaggeration_words
 from planner.jobpack.wire_order import ORDER_SOURCE, WireStep, straining_order
-from planner.loads.cautions import ADVISORY, CAUTIONS, cautions_for
 from planner.loads.wire_tension import TABLE_TEMPERATURES_C, temperature_table
 from planner.sections.strains import Section
 from planner.units import KGF_N
 
-_ON_PAGE = ("first-end", "cutting", "barbed-electric")
-
-
-@dataclass(frozen=True, slots=True)
-class _Fit:
-    """How roomy a page is laid out; a section that does not go on one page roomily is laid out closer.
-
-    Attributes:
-        drawing: Height of the drawing of the fence. [mm]
-        strip: Height of the profile. [mm]
-        text: Size of the text. [pt]
-        row: Distance of boxes to tick. [mm]
-        table: Size of the letters of tables. [pt]
-        tabled: Whether the parts stand in a table of their own.
-        noted: Whether the figures carry their notes, and rise and dip posts their breaks.
-    """
-
-    drawing: float
-    strip: float
-    text: float
-    row: float
-    table: float
-    tabled: bool
-    noted: bool = True
-
-
 _FITS = (
-    _Fit(66.0, 62.0, 8.4, 5.6, 8.0, True), _Fit(57.0, 50.0, 7.6, 4.9, 7.4, True), _Fit(53.0, 44.0, 7.4, 4.5, 7.2, True),
-    _Fit(52.0, 41.0, 7.0, 4.2, 7.0, False), _Fit(50.0, 36.0, 6.4, 4.0, 6.4, False),
-    _Fit(40.0, 34.0, 6.2, 3.8, 6.2, False, noted=False))
+    Fit(66.0, 62.0, 8.4, 5.6, 8.0, True), Fit(57.0, 50.0, 7.6, 4.9, 7.4, True), Fit(53.0, 44.0, 7.4, 4.5, 7.2, True),
+    Fit(52.0, 41.0, 7.0, 4.2, 7.0, False), Fit(50.0, 36.0, 6.4, 4.0, 6.4, False),
+    Fit(40.0, 34.0, 6.2, 3.8, 6.2, False, noted=False))
 _FIT_OVER_TWO = 2
 
 
@@ -75,38 +44,39 @@ def straining_pages(basis: Basis) -> tuple[Page, ...]:
     Args:
         basis: Basis of the sheets.
     """
-    quantities = take_offs_by_section(basis.plan.materials)
+    quantities, cuts = take_offs_by_section(basis.plan.materials), cuts_by_section(basis.plan.roll_plans)
     return tuple(page for line in basis.plan.lines if line.fence.pull_n > 0.0 for section in strained(line)
-                 for page in _section_pages(basis, line, section, quantities.get(section.id, {})))
+                 for page in _section_pages(basis, line, section, Goods(quantities.get(section.id, {}),
+                                                                         cuts.get(section.id, {}))))
 
 
-def _section_pages(basis: Basis, line: LinePlan, section: Section, quantities: Mapping[str, float]) -> tuple[Page, ...]:
+def _section_pages(basis: Basis, line: LinePlan, section: Section, goods: Goods) -> tuple[Page, ...]:
     """One page where it goes on one, in the roomiest layout that does; else a roomy one over two."""
     posts = posts_in(line, section)
     laid = []
     for fit in _FITS:
-        laid.append(_laid_out(basis, line, section, quantities, posts, fit))
+        laid.append(_laid_out(basis, line, section, goods, posts, fit))
         if len(laid[-1]) == 1:
             return laid[-1]
     return laid[_FIT_OVER_TWO]
 
 
-def _laid_out(basis: Basis, line: LinePlan, section: Section, quantities: Mapping[str, float], posts: list[NamedPost],
-              fit: _Fit) -> tuple[Page, ...]:
+def _laid_out(basis: Basis, line: LinePlan, section: Section, goods: Goods, posts: list[NamedPost],
+              fit: Fit) -> tuple[Page, ...]:
     flow = Flow(Form("A4"), f"Straining sheet, section {section.id}", about=accuracy_text([line], basis.measures))
     steps = straining_order(line.fence)
-    _stand_clear(flow)
+    stand_clear(flow)
     _top(basis, line, section, flow)
     _drawing_and_figures(basis, line, section, steps, flow, fit)
     _wires_table(basis, line, section, steps, flow, fit)
     _strip(basis, line, section, flow, fit)
     _parts(basis, line, section, flow, fit)
     _joins(basis, line, section, posts, flow, fit)
-    _before(basis, posts, flow, fit)
-    _pouch(basis, line, quantities, flow, fit.text)
-    _boxes(line, posts, flow, fit)
-    _blanks(basis, flow)
-    _cautions(line, flow)
+    before(basis, posts, flow, fit)
+    pouch_and_cuts(basis, line, goods, flow, fit)
+    boxes(basis.measures, line, posts, flow, fit)
+    blanks(basis, flow)
+    cautions(line, flow)
     return flow.pages()
 
 
@@ -131,7 +101,7 @@ def _top(basis: Basis, line: LinePlan, section: Section, flow: Flow) -> None:
 
 
 def _drawing_and_figures(basis: Basis, line: LinePlan, section: Section, steps: tuple[WireStep, ...],
-                         flow: Flow, fit: _Fit) -> None:
+                         flow: Flow, fit: Fit) -> None:
     form = flow.form
     wide = 98.0
     tall = max(fit.drawing, 3.2 * sum(len(step.wires) for step in steps) + 8.0)
@@ -192,7 +162,7 @@ def _take_up_note(basis: Basis, line: LinePlan, section: Section) -> str:
 
 
 def _wires_table(basis: Basis, line: LinePlan, section: Section, steps: tuple[WireStep, ...], flow: Flow,
-                 fit: _Fit) -> None:
+                 fit: Fit) -> None:
     measures, settings, fence = basis.measures, basis.plan.job.settings, line.fence
     rows_c = temperature_table(fence, basis.plan.catalogue.items, length_m=section.slope_length_m, settings=settings)
     rows = []
@@ -227,7 +197,7 @@ def _hands(basis: Basis, newtons: float) -> tuple[str, ...]:
     return (grouped(newtons / KGF_N, 0),) if basis.measures.is_metric else ()
 
 
-def _strip(basis: Basis, line: LinePlan, section: Section, flow: Flow, fit: _Fit) -> None:
+def _strip(basis: Basis, line: LinePlan, section: Section, flow: Flow, fit: Fit) -> None:
     form = flow.form
     flow.need(fit.strip + 4.0)
     drawn = draw_strip(basis, line, StripFrame(form.left, flow.y + 3.5, form.inner_width, fit.strip - 4.5,
@@ -245,7 +215,7 @@ def _lean_words(line: LinePlan, section: Section) -> str:
             "limit; our own model).")
 
 
-def _parts(basis: Basis, line: LinePlan, section: Section, flow: Flow, fit: _Fit) -> None:
+def _parts(basis: Basis, line: LinePlan, section: Section, flow: Flow, fit: Fit) -> None:
     """What is strained by itself, where a join parts the section."""
     measures, has_mesh = basis.measures, line.fence.mesh is not None
     runs = line.joins[section.id].sub_runs
@@ -272,7 +242,7 @@ def _parts(basis: Basis, line: LinePlan, section: Section, flow: Flow, fit: _Fit
               for k, text in enumerate(words)], rows * step + 0.6)
 
 
-def _joins(basis: Basis, line: LinePlan, section: Section, posts: list[NamedPost], flow: Flow, fit: _Fit) -> None:
+def _joins(basis: Basis, line: LinePlan, section: Section, posts: list[NamedPost], flow: Flow, fit: Fit) -> None:
     measures = basis.measures
     places = join_places(basis, line, section, posts)
     if not places:
@@ -300,100 +270,3 @@ def _why(basis: Basis, place: JoinPlace) -> str:
 def _join_words(kind: str) -> str:
     return {"mid-run": "strain both ways", "roll": "roll join, on the flat",
             "both": "roll ends; strain both ways"}[kind]
-
-
-def _before(basis: Basis, posts: list[NamedPost], flow: Flow, fit: _Fit) -> None:
-    measures, pt = basis.measures, fit.text
-    first, held, dips = first_posts(posts), held_down(posts), dips_deepest_first(posts)
-    if first:
-        names = ", ".join(post_words(basis, p) if fit.noted else p.name for p in first)
-        flow.text(f"Fix first, and the guide wire to them: {names}.", size_pt=pt, bullet="1")
-    else:
-        flow.text("No rise or dip posts here: drive line posts to the guide wire.", size_pt=pt, bullet="1")
-    before = [p for p in held if p.load.hold_down not in AFTER_STRAINING]
-    after = [p for p in held if p.load.hold_down in AFTER_STRAINING]
-
-    def lifted(some: list[NamedPost]) -> str:
-        return ", ".join(f"{p.name} at {measures.length(p.post.chainage_m)} lifts {measures.force(p.load.uplift_n)}: "
-                         f"{p.load.hold_down}" for p in some)
-
-    if before:
-        flow.text(f"Hold down BEFORE straining: {lifted(before)}.", size_pt=pt, weight="semibold", bullet="2")
-    if after:
-        flow.text(f"AFTER straining: {lifted(after)}.", size_pt=pt, weight="semibold", bullet="2")
-    if not held:
-        flow.text("No hold-downs: no post here is lifted by more than it holds in this ground.", size_pt=pt, bullet="2")
-    if dips:
-        flow.text("Strain to about two thirds, pull down and fix the dip posts from the deepest outwards ("
-                  + ", ".join(p.name for p in dips) + "), then finish the strain.", size_pt=pt, bullet="3")
-
-
-def _pouch(basis: Basis, line: LinePlan, quantities: Mapping[str, float], flow: Flow, pt: float) -> None:
-    flow.text("In the pouch: " + "; ".join(pouch(basis, line.fence, quantities)) + ".", size_pt=pt, bullet="+")
-    hung = [f"{n.name}, {basis.measures.short(n.width_m)} wide, {grouped(n.rings_per_m, 1)} rings a metre"
-            for n in line.fence.nettings]
-    if hung:
-        flow.text(f"Hung on the wires after straining: {'; '.join(hung)}.", size_pt=pt, bullet="+")
-
-
-def _boxes(line: LinePlan, posts: list[NamedPost], flow: Flow, fit: _Fit) -> None:
-    """Boxes to tick, in two columns."""
-    words = ["ends finished, services located", "rise and dip posts in and held down",
-             "guide wire straight, about 45 kgf", "first end tied off, free end held"]
-    mesh = line.fence.mesh
-    if mesh is not None:
-        words += ["rolls joined on the flat", "small openings down" if is_asymmetric(mesh) else "mesh right side up",
-                  "top and bottom pulled together", "crimp about half its depth"]
-    else:
-        words += ["paid out from a spinner, no loops", "joins staggered, off the ends"]
-    if dips_deepest_first(posts):
-        words.append("dips fixed at two thirds")
-    words += ["first wire checked again", "ties loose: wires slide past posts", "heights checked, nothing lifts"]
-    form, pt, step = flow.form, fit.text, fit.row
-    rows = (len(words) + 3) // 4
-    flow.need(rows * step + 2.0)
-    flow.gap(0.8)
-    marks: list[Mark] = []
-    wide = form.inner_width / 4
-    for k, text in enumerate(words):
-        x, y = form.left + (k // rows) * wide, flow.y + (k % rows) * step
-        marks.append(box(x + 0.3, y + 0.4, 3.0, 3.0, width_mm=0.3))
-        marks.append(Text(x + 4.2, y + 3.0, text, fitted_size(text, width=wide - 5.0, size_pt=pt)))
-    flow.put(marks, rows * step + 1.0)
-
-
-def _blanks(basis: Basis, flow: Flow) -> None:
-    """Blanks to fill by hand, in two rows of three."""
-    measures = basis.measures
-    words = (f"Air temperature {measures.temperature_unit}", f"Measured pull {measures.force_unit}", "Strained from",
-             "Date", "Name", "Re-strain date")
-    form = flow.form
-    wide, tall = form.inner_width / 3, 6.6
-    flow.need(2 * tall + 6.0)
-    marks: list[Mark] = []
-    for k, text in enumerate(words):
-        x, y = form.left + (k % 3) * wide, flow.y + (k // 3) * tall
-        start = x + text_width(text, size_pt=7.8, weight="semibold") + 1.5
-        marks.append(Text(x, y + 4.8, text, 7.8, "semibold"))
-        marks.append(Stroke(((start, y + 5.2), (x + wide - 4.0, y + 5.2)), 0.2, INK, "dotted"))
-    flow.put(marks, 2 * tall + 0.5)
-    flow.text("Re-strain after 1 to 4 weeks and again after the first season, in cool weather: wires strained hard in "
-              "summer have pulled corners out in winter.", size_pt=6.4, colour=FAINT)
-
-
-def _stand_clear(flow: Flow) -> None:
-    """The line of pull, first of all and in a frame."""
-    form, pt = flow.form, 8.4
-    words = next(caution.text for caution in CAUTIONS if caution.key == "stand-clear")
-    lines = wrapped(words, width=form.inner_width - 5.0, size_pt=pt, weight="bold")
-    height = len(lines) * line_height(pt) + 2.2
-    texts = paragraph(form.left + 2.5, flow.y + 1.0, words, width=form.inner_width - 5.0, size_pt=pt, weight="bold")
-    flow.put([box(form.left, flow.y, form.inner_width, height, width_mm=0.6), *texts], height + 2.2)
-
-
-def _cautions(line: LinePlan, flow: Flow) -> None:
-    """What else can hurt while wire is handled, and that all loads are advisory."""
-    found = {caution.key: caution.text for caution in cautions_for(line.fence)}
-    own = [text for text in line.fence.cautions
-           if not any(known in text for known in ("cool weather", "electrified", "small openings go down"))]
-    flow.text(" ".join((*(found[key] for key in _ON_PAGE if key in found), *own, ADVISORY.text)), size_pt=6.8)

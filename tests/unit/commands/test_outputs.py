@@ -36,5 +36,5 @@ def test_without_qt_the_other_files_are_there_and_one_sentence_says_what_is_not(
 
 def test_a_sheet_asked_for_by_name_is_refused_there(monkeypatch: pytest.MonkeyPatch) -> None:
     forget_render(monkeypatch)
-    with pytest.raises(FileTrouble, match="job-pack.pdf: this machine has nothing to draw it with"):
+    with pytest.raises(FileTrouble, match=r"job-pack\.pdf: this machine has nothing to draw it with"):
         all_outputs(asked=["job-pack.pdf"])

@@ -103,7 +103,8 @@ def test_straining_sheet_is_one_page_a_section(sample: JobPlan) -> None:
     "Join at m", "Between posts", "Top/bottom", "Fix first, and the guide wire to them", "In the pouch",
     "termination knots", "tail of 150 mm", "Crimp sleeve", "leave at each end", "Air temperature °C",
     "Measured pull kN", "Date", "Name", "Re-strain date", "1 to 4 weeks", "Keep out of the line of pull",
-    "advisory", "heights drawn", "off plumb", "ties loose", "rolls joined on the flat", "first end tied off"])
+    "advisory", "heights drawn", "off plumb", "ties loose", "joined flat, on the stock side",
+    "Lengths to cut", "3 ties a steel post", "first end tied off"])
 def test_straining_sheet_says(sample: JobPlan, said: str) -> None:
     assert said in words(sheet(sample, "straining")[:1]).replace("  ", " ")
 

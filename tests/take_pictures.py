@@ -2,8 +2,8 @@
 
 First start, the sample job whole, a section in hand, the import with troubles, materials, and drawing with live
 read-outs; light and dark, at 1280 x 800 and 1920 x 1080, without a display. Named pictures alone when names are given:
-``section-dark-1920``. With ``--steps`` every step's panel is taken as well, with ``--text 150`` at that size of text, with
-``--contrast`` in high contrast, with ``--scale 2`` for a screen of twice the dots.
+``section-dark-1920``. With ``--steps`` every step's panel and every sheet is taken as well, with ``--text 150`` at that
+size of text, with ``--contrast`` in high contrast, with ``--scale 2`` for a screen of twice the dots.
 """
 
 from __future__ import annotations
@@ -83,6 +83,8 @@ class Session:
 
             for step in STEPS:
                 pictures[f"step-{step.key}"] = lambda key=step.key: window.take_step(key)  # type: ignore[misc]
+            for action in ("settings", "guide", "shortcuts", "about"):
+                pictures[f"sheet-{action}"] = lambda action=action: self.sheet(action)  # type: ignore[misc]
         for name, make in pictures.items():
             if self.is_wanted(name):
                 make()
@@ -130,8 +132,9 @@ class Session:
 
         if find_spec("planner.ui.dialogs.import_dialog") is None:
             return
-        from planner.shipped import sample_data
         from planner.ui.dialogs.import_dialog import ImportDialog
+
+        from planner.shipped import sample_data
 
         bad = self.own / "walked-points.csv"
         bad.write_text("name,east,north,level,code,width\n1,455300.0,5951700.0,233.1,ground,\n2,455320.0,north,234.0,ground,\n"
@@ -144,6 +147,15 @@ class Session:
         self.write("import", dialog)
         dialog.reject()
         dialog.deleteLater()
+
+    def sheet(self, action: str) -> None:
+        from planner.ui.dialogs.sheet import Sheet
+
+        self.window.actions_table[action].trigger()
+        self.let(lambda: False, 0.3)
+        sheet = next(own for own in self.window.findChildren(Sheet) if own.isVisible())
+        self.write(f"sheet-{action}", sheet)
+        sheet.close()
 
     def put_back(self) -> None:
         from planner.ui.document import Selection
@@ -173,7 +185,7 @@ class Session:
         return not self.asked.names or any(wanted in f"{name}-{self.suffix}" for wanted in self.asked.names)
 
     def keep(self, name: str) -> None:
-        if name != "import" and self.is_wanted(name):
+        if name != "import" and not name.startswith("sheet-") and self.is_wanted(name):
             self.write(name, self.window)
 
     def write(self, name: str, widget: object) -> None:

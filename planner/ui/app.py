@@ -40,6 +40,7 @@ def open_window(path: Path | None = None) -> int:
     name_application(application)
     favour_window()
     window = MainWindow(Preferences(), own_folder())
+    window.take_size()
     window.crash_reports.install()
     log_to_file(own_folder())
     window.show()

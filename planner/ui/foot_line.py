@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QColor, QFontMetricsF
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QWidget
 
 from planner.ui.background import Task
@@ -11,6 +11,29 @@ from planner.ui.theme import Theme
 
 SHOW_AFTER_MS = 150
 """Work shorter than this is not shown, so that nothing flickers while a corner is dragged. [ms]"""
+
+
+class Fading(QLabel):
+    """A label that is cut short with dots where there is no room for all of it; the whole is in its tip.
+
+    Args:
+        parent: Qt parent.
+    """
+
+    def __init__(self, parent: QWidget) -> None:
+        super().__init__(parent)
+        self.setAccessibleName("What the tool in hand waits for")
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Draws as much of it as there is room for."""
+        painter = QPainter(self)
+        painter.setFont(self.font())
+        painter.setPen(self.palette().windowText().color())
+        shown = self.fontMetrics().elidedText(self.text(), Qt.TextElideMode.ElideRight, self.width())
+        painter.drawText(self.rect(), int(Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft), shown)
+        painter.end()
 
 
 class FootLine(QFrame):
@@ -34,10 +57,9 @@ class FootLine(QFrame):
         self.east, self.north = self._label("East of the pointer"), self._label("North of the pointer")
         self.grid = self._label("Working grid and ground accuracy under the pointer")
         self.scale = self._label("Scale of the map")
-        self.hint = self._label("What the tool in hand waits for")
+        self.hint = Fading(self)
         self.work = self._label("Work going on")
         self.saved = self._label("Saved or not")
-        self.hint.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
         self.bar = QProgressBar(self)
         self.bar.setAccessibleName("Share of the work that is done")
         self.bar.setTextVisible(False)

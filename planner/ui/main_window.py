@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
@@ -28,6 +29,7 @@ from planner.ui.way_state import StepKey, way_states
 from planner.ui.window_actions import deeds
 
 if TYPE_CHECKING:
+    from planner.job.job import Job
     from planner.job.plan import JobPlan
     from planner.ui.work_page import WorkPage
 
@@ -47,7 +49,7 @@ class MainWindow(QMainWindow):
         self.preferences = preferences
         self.look, self.measures = preferences.look(), preferences.measures()
         self.step: StepKey = "sections"
-        self.pack_written = ""
+        self._packed: tuple[Job, str] | None = None
         self.work: WorkPage | None = None
         self.document = Document(self)
         self.messages = Messages(self)
@@ -60,7 +62,6 @@ class MainWindow(QMainWindow):
         self._join()
         self._dress()
         self._refresh()
-        self.restoreGeometry(preferences.kept_bytes("geometry"))
 
     # building
 
@@ -110,6 +111,15 @@ class MainWindow(QMainWindow):
 
     # starting
 
+    def take_size(self) -> None:
+        """Takes the size and place of the last run, or at the first one a size that suits the screen."""
+        kept = self.preferences.kept_bytes("geometry")
+        if not kept.isEmpty() and self.restoreGeometry(kept):
+            return
+        room = self.screen().availableGeometry()
+        self.resize(min(1480, round(room.width() * 0.94)), min(940, round(room.height() * 0.92)))
+        self.move(room.center() - self.rect().center())
+
     def begin(self, path: Path | None = None) -> None:
         """What follows the first paint: the job that was named, a copy left by a bad end, and the engine loaded."""
         self.first.show_recent(self.preferences.recent())
@@ -138,9 +148,9 @@ class MainWindow(QMainWindow):
             self.foot_writer.follow(self.work.canvas)
             self.work.tools.hinted.connect(self.foot.show_hint)
             self.work.tools.troubled.connect(self.take_trouble)
+            self.work.packed.connect(self._note_pack)
             self.pages.addWidget(self.work)
             self.work.map.take_up()
-        self.pack_written = ""
         self.work.map.fit_next()
         self.pages.setCurrentWidget(self.work)
         self.foot.show_hint("")
@@ -191,7 +201,7 @@ class MainWindow(QMainWindow):
         job, document = self.document.job, self.document
         plan: JobPlan | None = document.plan
         if self.has_job:
-            self.way.show_states(way_states(job, plan, self.measures, pack_written=self.pack_written))
+            self.way.show_states(way_states(job, plan, self.measures, pack_written=self._pack_words()))
             self.setWindowTitle(f"{job.name}[*]")
             self.foot_writer.write_saved()
         else:
@@ -206,6 +216,14 @@ class MainWindow(QMainWindow):
         self.actions_table.meet(Condition(self.has_job, self.has_job and bool(job.lines), plan is not None,
                                           document.history.can_undo if self.has_job else "",
                                           document.history.can_redo if self.has_job else ""))
+
+    def _note_pack(self, folder: Path) -> None:
+        self._packed = (self.document.job, datetime.now().strftime("%H:%M"))
+        self.messages.done(f"The job pack stands in {folder}")
+        self._refresh()
+
+    def _pack_words(self) -> str:
+        return f"written {self._packed[1]}" if self._packed is not None and self._packed[0] is self.document.job else ""
 
     def take_trouble(self, trouble: object) -> None:
         """Shows an expected failure; anything else is a bug."""

@@ -172,7 +172,7 @@ class MapLink(QObject):
         """Shows bounds in the part of the map that the tool rail leaves free."""
         view = self.canvas.view.resized(self.canvas.width(), self.canvas.height())
         taken = min(self.rail_px(), view.width // 3)
-        free = view.resized(view.width - taken, view.height).fitted(bounds, margin_px=28.0)
+        free = view.resized(view.width - taken, view.height).fitted(bounds, margin_px=38.0)
         self.canvas.set_view(free.resized(view.width, view.height).panned(taken / 2.0, 0.0))
         self._fitted = (bounds, self.canvas.view)
 

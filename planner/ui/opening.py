@@ -5,7 +5,6 @@ from __future__ import annotations
 import importlib
 from collections.abc import Callable
 from dataclasses import dataclass
-from importlib.util import find_spec
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
@@ -15,6 +14,7 @@ from planner.progress import Progress
 from planner.ui.background import Task
 from planner.ui.document import Document
 from planner.ui.saving import ENDING, Recovered
+from planner.ui.step_panels import PANELS
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,9 +34,9 @@ class Opened:
     words: str = ""
 
 
-NEEDED = ("planner.files.job_file", "planner.job.derive", "planner.ui.work_page", "planner.ui.strip",
-          "planner.ui.strip.strip", "planner.files.readers.terrain", "planner.files.sample_farm", "rasterio",
-          "scipy.optimize")
+NEEDED = ("planner.files.job_file", "planner.job.derive", "planner.ui.work_page", "planner.files.readers.terrain",
+          "planner.files.sample_farm", "rasterio", "scipy.optimize",
+          *(f"planner.ui.panels.{module}" for module, _ in PANELS.values()))
 """What a job needs as soon as it is opened; loaded while a person looks at the first page."""
 
 
@@ -130,8 +130,7 @@ def warm_up(progress: Progress) -> None:
     """
     for module in NEEDED:
         progress.stop_if_cancelled()
-        if find_spec(module) is not None:
-            importlib.import_module(module)
+        importlib.import_module(module)
 
 
 def is_job(path: Path) -> bool:

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Callable, Mapping
-from importlib.util import find_spec
 from typing import Protocol, cast
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QLabel, QScrollArea, QSizePolicy, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QScrollArea, QStackedWidget, QWidget
 
 from planner.ui.document import Document
 from planner.ui.measures import Measures
 from planner.ui.theme import Theme
-from planner.ui.way_state import STEPS, StepKey
+from planner.ui.way_state import StepKey
 
 LEAST_WIDTH = 340
 
@@ -25,10 +24,11 @@ class Panel(Protocol):
         """Takes other colours and sizes."""
 
 
-_PANELS: Mapping[StepKey, tuple[str, str]] = {
+PANELS: Mapping[StepKey, tuple[str, str]] = {
     "survey": ("survey", "SurveyPanel"), "line": ("line", "LinePanel"), "profile": ("profile", "ProfilePanel"),
     "sections": ("sections", "SectionsPanel"), "setout": ("setout", "SetoutPanel"), "loads": ("loads", "LoadsPanel"),
     "materials": ("materials", "MaterialsPanel"), "jobpack": ("job_pack", "JobPackPanel")}
+"""Step to the module and the class of its page."""
 
 
 class StepPanels(QStackedWidget):
@@ -82,54 +82,25 @@ class StepPanels(QStackedWidget):
             if hasattr(page, "set_measures"):
                 page.set_measures(measures)
 
+    def close_down(self) -> None:
+        """Ends background work of the pages."""
+        for page in self.pages.values():
+            if hasattr(page, "close_down"):
+                page.close_down()
+
     def _make(self, key: StepKey) -> QWidget:
-        made = panel_class(key)
-        if made is None:
-            return Placeholder(key, self)
-        page = made(self._document, self._look)
+        page = panel_class(key)(self._document, self._look)
         if hasattr(page, "set_measures"):
             page.set_measures(self._measures)
         return page
 
 
-class Placeholder(QWidget):
-    """Says plainly that a step has no page in this version, and what the step asks."""
-
-    def __init__(self, key: StepKey, parent: QWidget) -> None:
-        super().__init__(parent)
-        step = next(step for step in STEPS if step.key == key)
-        card = QFrame(self)
-        card.setObjectName("card")
-        card.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
-        title = QLabel(step.title, card)
-        title.setObjectName("title")
-        words = QLabel(f"{step.asks}\n\nThis version has no page for it yet; the map, the strip and the command line "
-                       "show what is planned.", card)
-        words.setWordWrap(True)
-        inside = QVBoxLayout(card)
-        inside.setContentsMargins(14, 12, 14, 12)
-        inside.addWidget(title)
-        inside.addWidget(words)
-        column = QVBoxLayout(self)
-        column.setContentsMargins(0, 0, 0, 0)
-        column.addWidget(card)
-        column.addStretch(1)
-
-
-def panel_class(key: StepKey) -> Callable[[Document, Theme], QWidget] | None:
-    """The class of a step's page; None when this version has none.
+def panel_class(key: StepKey) -> Callable[[Document, Theme], QWidget]:
+    """The class of a step's page, loaded now.
 
     Args:
         key: The step.
     """
-    stem, name = _PANELS[key]
-    for module in (f"planner.ui.panels.{stem}_panel", f"planner.ui.panels.{stem}"):
-        try:
-            known = find_spec(module) is not None
-        except ModuleNotFoundError:
-            known = False
-        if known:
-            found = getattr(importlib.import_module(module), name, None)
-            if found is not None:
-                return cast("Callable[[Document, Theme], QWidget]", found)
-    return None
+    module, name = PANELS[key]
+    return cast("Callable[[Document, Theme], QWidget]", getattr(importlib.import_module(f"planner.ui.panels.{module}"),
+                                                                name))

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-import importlib
-from importlib.util import find_spec
-from typing import cast
-
-from PySide6.QtCore import QByteArray, Qt
-from PySide6.QtWidgets import QFrame, QLabel, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtCore import QByteArray, Qt, Signal
+from PySide6.QtWidgets import QFrame, QSplitter, QVBoxLayout, QWidget
 
 from planner.ui.actions import Actions, tools
 from planner.ui.canvas.map_canvas import MapCanvas
@@ -15,6 +11,7 @@ from planner.ui.document import Document
 from planner.ui.map_link import MapLink
 from planner.ui.measures import Measures
 from planner.ui.step_panels import StepPanels
+from planner.ui.strip.strip import Strip
 from planner.ui.theme import Theme
 from planner.ui.tool_rail import ToolRail
 from planner.ui.toolbox import Toolbox
@@ -32,7 +29,12 @@ class WorkPage(QWidget):
         look: The theme.
         measures: How values are shown.
         parent: Qt parent.
+
+    Attributes:
+        packed: The job pack was written; its folder.
     """
+
+    packed = Signal(object)
 
     def __init__(self, document: Document, actions: Actions, look: Theme, measures: Measures,
                  parent: QWidget | None = None) -> None:
@@ -45,7 +47,7 @@ class WorkPage(QWidget):
         self._look, self._measures = look, measures
         self._import = actions["import"].trigger
         self.tools = Toolbox(self.canvas, self.map, document, actions, measures, look)
-        self.strip = make_strip(document, look, self)
+        self.strip = Strip(document, look)
         self.panels = StepPanels(document, look, measures, self)
         self._left = QSplitter(Qt.Orientation.Vertical, self)
         self._left.setAccessibleName("Map and strip")
@@ -73,7 +75,8 @@ class WorkPage(QWidget):
         page = self.panels.show_step(key)
         if not page.property("joined"):
             page.setProperty("joined", True)
-            for name, does in (("show_place", self.map.show_finding), ("import_wanted", self._import)):
+            for name, does in (("show_place", self.map.show_finding), ("import_wanted", self._import),
+                               ("written", self.packed)):
                 if hasattr(page, name):
                     getattr(page, name).connect(does)
         self.map.light(key)
@@ -95,8 +98,7 @@ class WorkPage(QWidget):
         self.map.set_theme(look)
         self.rail.set_theme(look)
         self.panels.set_theme(look)
-        if hasattr(self.strip, "set_theme"):
-            self.strip.set_theme(look)
+        self.strip.set_theme(look)
 
     def set_measures(self, measures: Measures) -> None:
         """Shows values in other units."""
@@ -104,8 +106,7 @@ class WorkPage(QWidget):
         self.tools.set_looks(measures, self._look)
         self.map.set_measures(measures)
         self.panels.set_measures(measures)
-        if hasattr(self.strip, "set_measures"):
-            self.strip.set_measures(measures)
+        self.strip.set_measures(measures)
 
     def sizes(self) -> tuple[QByteArray, QByteArray]:
         """Where the splitters stand, to be kept."""
@@ -121,6 +122,7 @@ class WorkPage(QWidget):
     def close_down(self) -> None:
         """Ends background work."""
         self.tools.take("")
+        self.panels.close_down()
         self.map.close()
 
 
@@ -140,23 +142,3 @@ def framed(widget: QWidget, name: str, parent: QWidget) -> QFrame:
     column.addWidget(widget)
     return frame
 
-
-def make_strip(document: Document, look: Theme, parent: QWidget) -> QWidget:
-    """The strip; where this version has none, a line that says so.
-
-    Args:
-        document: The document.
-        look: The theme.
-        parent: Qt parent.
-    """
-    try:
-        known = find_spec("planner.ui.strip.strip") is not None
-    except ModuleNotFoundError:
-        known = False
-    if known:
-        return cast("QWidget", importlib.import_module("planner.ui.strip.strip").Strip(document, look))
-    label = QLabel("This version has no long section yet.", parent)
-    label.setObjectName("soft")
-    label.setAlignment(Qt.AlignmentFlag.AlignCenter)
-    label.setMinimumHeight(120)
-    return label

@@ -238,3 +238,24 @@ def test_a_section_picked_on_the_map_is_in_hand_everywhere(sample_window: MainWi
     assert window.document.selection.section == section.id
     qtbot.waitUntil(lambda: window.foot.north.text().startswith("N 5"), timeout=3_000)
     assert "level" in window.foot.grid.text()
+
+
+def test_a_click_on_the_strip_changes_nothing(sample_window: MainWindow, qtbot: QtBot) -> None:
+    window = sample_window
+    assert window.work is not None
+    strip, before = window.work.strip, window.document.job
+    for x in range(60, strip.width() - 20, 6):
+        qtbot.mouseClick(strip, Qt.MouseButton.LeftButton, pos=QPointF(x, strip.height() / 2).toPoint())
+    assert window.document.job is before
+
+
+def test_the_job_pack_step_says_when_the_pack_of_this_very_job_was_written(sample_window: MainWindow, tmp_path: Path,
+                                                                          qtbot: QtBot) -> None:
+    window = sample_window
+    assert window.work is not None
+    window.take_step("jobpack")
+    window.work.packed.emit(tmp_path)
+    assert window.way.posts["jobpack"].state.figure.startswith("written ")
+    window.document.do(RenameJob("Hill farm"))
+    assert window.way.posts["jobpack"].state.state == "nothing"
+    window.document.wait_for_plan()

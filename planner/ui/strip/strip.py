@@ -22,6 +22,7 @@ from planner.ui.theme import Theme
 
 _LEFT, _RIGHT, _TOP, _BOTTOM = 58.0, 14.0, 8.0, 20.0
 _GRAB_PX = 7.0
+_DRAG_PX = 4.0
 
 
 class Strip(QWidget):
@@ -234,7 +235,7 @@ class Strip(QWidget):
             return
         x = event.position().x()
         self._dragged = self._opening_at(scale, x)
-        self._drag_m = scale.chainage(x)
+        self._drag_m, self._pressed_px = scale.chainage(x), x
         self._document.select(self._under(scale, event.position()))
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
@@ -242,6 +243,9 @@ class Strip(QWidget):
         if self._dragged is None or self._plan is None:
             return
         (kind, name), self._dragged = self._dragged, None
+        if abs(event.position().x() - self._pressed_px) < _DRAG_PX:  # a click picks; only a drag moves
+            self.update()
+            return
         at = np.array([self._drag_m])
         x, y = (float(v[0]) for v in self._plan.ground.place_at(at))
         line = self._plan.line

@@ -10,8 +10,10 @@ import numpy as np
 from planner.alignment.line import Crossing, FenceLine, Gate
 from planner.findings import Finding, Place
 from planner.geometry.arrays import Floats, frozen
-from planner.geometry.lines import nearest_on, points_along, repeated
+from planner.geometry.feet import feet_on
+from planner.geometry.lines import leg_lengths, nearest_on, points_along, repeated
 from planner.job.job import Job
+from planner.job.meeting import met_lines
 from planner.settings import Settings
 from planner.sources import COMMON_PRACTICE
 from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint
@@ -99,7 +101,7 @@ def add_lines(job: Job, measured: Sequence[MeasuredLine], points: Sequence[Measu
             xy = _fitted(source, name, fits[name], findings)
         fresh.append(FenceLine(name, fence, xy, source.closed or bool((xy[0] == xy[-1]).all() and len(xy) > 3),
                                accuracy or source.accuracy, origin=f"{source.file}, row {source.row}"))
-    fresh = [_met(line, [*job.lines, *(o for o in fresh if o is not line)], job.settings, findings) for line in fresh]
+    fresh = met_lines(fresh, job.lines, job.settings, findings)
     lines = _with_openings((*job.lines, *fresh), points, job.settings, findings)
     ground = tuple(p for p in points if p.level_m is not None)
     return Added(replace(job, lines=lines, points=(*job.points, *ground)), tuple(line.name for line in fresh),
@@ -125,49 +127,18 @@ def _fitted(track: MeasuredLine, name: str, fit: TrackFit, findings: list[Findin
         return track.xy
     removed = "; ".join(part.text for part in fit.removed)
     gap = float(np.hypot(*(track.xy[-1] - track.xy[0])))
+    kept = track.xy[fit.kept]
+    _, off = feet_on(corners, kept, within=float(np.hypot(*np.ptp(np.vstack((corners, kept)), axis=0))) + 1.0)
     closing = f"; its ends, {gap:.0f} m apart, were taken to meet" if fit.closed and gap > 1.0 else ""
     findings.append(Finding(
         "line-50", "note",
         f"{'The walk' if track.kind == 'track' else 'The line'} '{name}' of {len(track.xy)} fixes, "
-        f"{fit.raw_length_m:.0f} m as recorded, was fitted to "
-        f"{len(corners)} corners and {fit.fitted_length_m:.0f} m{closing}"
+        f"{float(leg_lengths(track.xy).sum()):.0f} m as recorded, was fitted to "
+        f"{len(corners)} corners and {fit.fitted_length_m:.0f} m{closing}; half its fixes lie within "
+        f"{float(np.median(off)):.1f} m of that line, the farthest {float(off.max()):.0f} m off"
         + (f"; left out: {removed}." if removed else "."),
         "Compare the corners with the ground before pegging, or plan it as walked.", place))
     return frozen(corners)
-
-
-def _met(line: FenceLine, others: Sequence[FenceLine], settings: Settings, findings: list[Finding]) -> FenceLine:
-    """The line with its ends moved onto a line that they stop beside."""
-    reach = 2.0 * settings.sd_of(line.accuracy)
-    if line.closed or reach <= 0.01:
-        return line
-    xy = line.xy.copy()
-    for end in (0, -1):
-        best: tuple[Metre, Metre, FenceLine] | None = None
-        for other in others:
-            if not _within(other.xy, xy[end], reach):
-                continue
-            at, off = nearest_on(other.xy, (float(xy[end, 0]), float(xy[end, 1])))
-            if off <= reach and (best is None or off < best[1]):
-                best = (at, off, other)
-        if best is None or best[1] < 1e-6:
-            continue
-        at, off, other = best
-        xy[end] = points_along(other.xy, np.array([at]))[0]
-        findings.append(Finding(
-            "line-51", "note",
-            f"The {'start' if end == 0 else 'end'} of '{line.name}' stops {off:.1f} m from '{other.name}' and is taken "
-            f"to meet it; its corners are known to about {settings.sd_of(line.accuracy):g} m.",
-            "Move the end if the two lines do not join here.",
-            Place(line=line.name, x=float(xy[end, 0]), y=float(xy[end, 1]))))
-    if repeated(xy, within=0.001).any():
-        return line
-    return line.with_corners(xy)
-
-
-def _within(xy: Floats, point: Floats, reach: Metre) -> bool:
-    low, high = xy.min(axis=0) - reach, xy.max(axis=0) + reach
-    return bool((low <= point).all() and (point <= high).all())
 
 
 def _with_openings(lines: Sequence[FenceLine], points: Sequence[MeasuredPoint], settings: Settings,

@@ -29,7 +29,7 @@ def main() -> int:
     words.add_argument("--text", type=int, default=100)
     words.add_argument("--scale", default="1")
     words.add_argument("--size", default="", help="one size, as 1280x720, in place of both")
-    asked = words.parse_args()
+    asked = words.parse_intermixed_args()
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
     os.environ["QT_SCALE_FACTOR"] = asked.scale
     asked.folder.mkdir(parents=True, exist_ok=True)

@@ -8,6 +8,7 @@ from typing import Literal
 from PySide6.QtGui import QFont
 
 from planner.render.fonts import load_fonts
+from planner.shipped import resources
 from planner.ui.canvas.colours import CONTRAST, DARK, LIGHT, MapColours
 
 ThemeName = Literal["light", "dark", "contrast"]
@@ -105,6 +106,10 @@ def style_sheet(look: Theme) -> str:
         look: The theme.
     """
     size = 10.0 * look.scale
+
+    def mark(name: str) -> str:
+        return (resources() / "marks" / f"{name}-{look.name}.svg").as_posix()
+
     return f"""
     * {{ font-family: "{load_fonts()}"; font-size: {size:.1f}pt; color: {look.ink}; }}
     QMainWindow, QDialog, QWidget#page {{ background: {look.paper}; }}
@@ -126,6 +131,13 @@ def style_sheet(look: Theme) -> str:
         selection-background-color: {look.accent}; selection-color: {look.on_accent}; }}
     QLineEdit:focus, QComboBox:focus, QSpinBox:focus, QDoubleSpinBox:focus, QPlainTextEdit:focus {{
         border: 2px solid {look.accent}; }}
+    QComboBox::drop-down {{ border: 0; width: {20 * look.scale:.0f}px; }}
+    QSpinBox::up-button, QSpinBox::down-button, QDoubleSpinBox::up-button, QDoubleSpinBox::down-button {{
+        border: 0; background: transparent; width: {20 * look.scale:.0f}px; }}
+    QComboBox::down-arrow, QSpinBox::down-arrow, QDoubleSpinBox::down-arrow {{ image: url("{mark("down")}");
+        width: {10 * look.scale:.0f}px; height: {10 * look.scale:.0f}px; }}
+    QSpinBox::up-arrow, QDoubleSpinBox::up-arrow {{ image: url("{mark("up")}");
+        width: {10 * look.scale:.0f}px; height: {10 * look.scale:.0f}px; }}
     QComboBox QAbstractItemView {{ background: {look.card}; selection-background-color: {look.accent_soft};
         selection-color: {look.ink}; }}
     QTableView, QTreeView {{ background: {look.card}; border: 0; gridline-color: {look.edge};

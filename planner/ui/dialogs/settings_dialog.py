@@ -50,6 +50,7 @@ class SettingsDialog(Sheet):
             self.choosers[preference.name] = chooser
             label = QLabel(preference.label, card)
             label.setBuddy(chooser)
+            chooser.setMaximumWidth(round(360 * self.window_of_work.look.scale))
             form.addRow(label, chooser)
         self.column.addWidget(card)
         self.job_title = words("This job", self, "title")
@@ -98,6 +99,10 @@ class SettingsDialog(Sheet):
         table = QTableWidget(len(known), len(COLUMNS), self)
         table.setAccessibleName("Settings of the job")
         table.setHorizontalHeaderLabels(list(COLUMNS))
+        for column in (VALUE, 3, 4):
+            heading = table.horizontalHeaderItem(column)
+            if heading is not None:
+                heading.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         table.verticalHeader().hide()
         table.setAlternatingRowColors(True)
         table.setShowGrid(False)
@@ -121,7 +126,7 @@ class SettingsDialog(Sheet):
         head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         head.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         head.setSectionResizeMode(5, QHeaderView.ResizeMode.Interactive)
-        head.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft)
+        head.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         table.setColumnWidth(5, 190)
         table.itemChanged.connect(self._changed)
         return table

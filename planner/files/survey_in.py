@@ -96,16 +96,36 @@ def survey_into(job: Job, sources: Sequence[Path], grounds: Sequence[Path], want
     """
     if wanted.stated:
         to_code(wanted.stated)
-    known_points = len(job.points)
     share = 0.3 / max(len(sources), 1)
     readings = [read(path, columns=wanted.columns, progress=Part(progress, share * i, share * (i + 1)))
                 for i, path in enumerate(sources)]
     rasters = [path for path in grounds if path.suffix.lower() not in readable_endings()]
     readings_of_ground = [read(path, columns=wanted.columns) for path in grounds if path not in rasters]
+    return readings_into(job, readings, rasters, wanted, readings_of_ground=readings_of_ground,
+                         progress=Part(progress, 0.3, 1.0))
+
+
+def readings_into(job: Job, readings: Sequence[Reading], rasters: Sequence[Path], wanted: Wanted, *,
+                  readings_of_ground: Sequence[Reading] = (), progress: Progress = Unwatched()) -> SurveyedJob:
+    """Brings what was read already into a job, such as the lines that a person chose among those of a file.
+
+    Args:
+        job: The job; one without a grid is new.
+        readings: What files gave, or the part of it that is wanted.
+        rasters: Terrain rasters, best first.
+        wanted: What a person said about them.
+        readings_of_ground: Files of which only surveyed points are wanted.
+        progress: Told of each line.
+
+    Raises:
+        NothingToPlan: There is no line in them, and none in the job.
+        PlannerError: A file states no coordinate system and none was said, or a raster cannot be read.
+    """
+    known_points = len(job.points)
     survey = _shared(_as_known(_survey(readings, job, wanted), wanted.accuracy), wanted)
     if not survey.lines and not job.lines:
-        raise NothingToPlan("there is no line in it that can be fenced", where=", ".join(map(str, sources)),
-                            remedy=_why(survey.findings))
+        raise NothingToPlan("there is no line in it that can be fenced",
+                            where=", ".join(reading.file for reading in readings), remedy=_why(survey.findings))
     points = _as_known(into_grid(readings_of_ground, grid=survey.crs, stated=wanted.stated,
                                  allow_ballpark=job.settings.allow_ballpark),
                        wanted.accuracy) if readings_of_ground else None
@@ -119,7 +139,7 @@ def survey_into(job: Job, sources: Sequence[Path], grounds: Sequence[Path], want
         terrain = [open_files.enter_context(open_terrain(
             path, grid=job.crs, crs=wanted.stated, allow_ballpark=job.settings.allow_ballpark)) for path in rasters]
         notes += [note for raster in terrain for note in raster.notes]
-        levels = _levels(job, survey.lines, added.names, terrain, Part(progress, 0.3, 1.0),
+        levels = _levels(job, survey.lines, added.names, terrain, progress,
                          new_points=len(job.points) > known_points)
     found = (*survey.findings, *(points.findings if points else ()), *added.findings)
     notes += [f"{f.message} {f.remedy}" for f in found]

@@ -15,7 +15,7 @@ from planner.jobpack.basis import Basis
 from planner.jobpack.map_view import MapView, grid_marks
 from planner.jobpack.page.records import FAINT, INK, PAPER, WATER, Area, Dash, Mark, Spot, Stroke, Strokes, Symbol, Text
 from planner.jobpack.page.spread import Room, around, text_shape
-from planner.jobpack.symbol_words import SYMBOL_OF_JOIN, SYMBOL_WORDS, symbol_of_post
+from planner.jobpack.symbol_words import SYMBOL_OF_FEATURE, SYMBOL_OF_JOIN, SYMBOL_WORDS, symbol_of_post
 from planner.sections.strains import Section
 
 FEATURE_LINES: dict[str, tuple[float, Dash, str]] = {
@@ -148,36 +148,43 @@ def _feature(drawing: _Drawing, feature: Feature) -> list[Text]:
     seen = shapely.from_wkt(feature.wkt).intersection(drawing.sight.buffer(5.0 / drawing.view.per_m))
     width, dash, colour = FEATURE_LINES.get(feature.meaning, _OTHER_FEATURE)
     longest: tuple[float, tuple[Spot, ...]] = (0.0, ())
+    points: list[Text] = []
     for part in _parts(seen):
         if part.geom_type == "Point":
-            drawing.symbol("control mark" if feature.meaning == "mark" else "line post",
-                           drawing.view.spot(part.x, part.y), 2.0)
+            spot = drawing.view.spot(part.x, part.y)
+            drawing.symbol(SYMBOL_OF_FEATURE.get(feature.meaning, "control mark"), spot, 3.0)
+            points += around(*spot, feature.name, away=2.4, size_pt=7.0, weight="italic") if feature.name else []
             continue
         ring = part.exterior if part.geom_type == "Polygon" else part
         spots = drawing.view.spots(shapely.get_coordinates(ring.simplify(0.1 / drawing.view.per_m)))
         drawing.add(Stroke(spots, width, colour, dash))
         if feature.meaning == "existing fence":
-            drawing.add(_ticks(spots))
+            drawing.add(existing_fence_crosses(spots))
         drawing.drawn.features.add(feature.meaning)
         longest = max(longest, (ring.length, spots), key=lambda one: one[0])
     spots = longest[1]
     if len(spots) < 2 or not feature.name or longest[0] * drawing.view.per_m < 25.0:
-        return []
-    return [text for share in (0.5, 0.3, 0.7, 0.15, 0.85) for text in
-            around(*spots[int((len(spots) - 1) * share)], feature.name, away=1.8, size_pt=7.0, weight="italic",
-                   colour=colour)]
+        return points
+    line = shapely.LineString(spots)
+    at = [line.interpolate(share, normalized=True) for share in (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9)]
+    return [text for place in at for text in
+            around(place.x, place.y, feature.name, away=1.8, size_pt=7.0, weight="italic", colour=colour)]
 
 
 def _parts(shape: shapely.Geometry) -> Iterable[shapely.Geometry]:
     return [part for part in shapely.get_parts(shape) if not part.is_empty]
 
 
-def _ticks(spots: tuple[Spot, ...]) -> Strokes:
-    """Small crosses along a line that stands already."""
+def existing_fence_crosses(spots: tuple[Spot, ...]) -> Strokes:
+    """Small crosses along a fence that stands already.
+
+    Args:
+        spots: The fence on paper. [mm]
+    """
     line = shapely.LineString(spots)
     crosses = []
-    for k in range(1, max(2, int(line.length / 6.0))):
-        at = line.interpolate(6.0 * k)
+    for k in range(max(1, int(line.length / 6.0))):
+        at = line.interpolate(6.0 * k + min(3.0, line.length / 2))
         crosses += [(at.x - .6, at.y - .6, at.x + .6, at.y + .6), (at.x - .6, at.y + .6, at.x + .6, at.y - .6)]
     return Strokes(tuple(crosses), 0.2, FAINT)
 

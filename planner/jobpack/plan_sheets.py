@@ -9,7 +9,15 @@ import numpy as np
 import shapely
 
 from planner.jobpack.basis import Basis, grid_text
-from planner.jobpack.map_drawing import FEATURE_LINES, DrawnMap, Seam, draw_map, job_extent, used_symbols
+from planner.jobpack.map_drawing import (
+    FEATURE_LINES,
+    DrawnMap,
+    Seam,
+    draw_map,
+    existing_fence_crosses,
+    job_extent,
+    used_symbols,
+)
 from planner.jobpack.map_view import (
     SCALES,
     MapView,
@@ -22,12 +30,13 @@ from planner.jobpack.map_view import (
 from planner.jobpack.page.form import Form
 from planner.jobpack.page.lettering import line_height, paragraph
 from planner.jobpack.page.measures import grouped, scale_text
-from planner.jobpack.page.records import FAINT, INK, PAPER, Mark, Page, Stroke, Symbol, Text, Window, box
+from planner.jobpack.page.records import FAINT, INK, PAPER, RULE, Mark, Page, Stroke, Symbol, Text, Window, box
 from planner.survey.datum import grid_convergence
 
 PANEL_MM = 50.0
 _MOST_TILES = 16
 _OVERLAP_MM = 7.0
+_MATCH_MM = 1.0
 _DETAIL = tuple(scale for scale in SCALES if 2000.0 <= scale <= 10_000.0)
 
 
@@ -182,7 +191,7 @@ def _seams(tile: Tile, at: dict[tuple[int, int], Tile]) -> list[Seam]:
                            y0 + share * (y1 - y0) + (-1.6 if dy < 0 else 3.6 if dy > 0 else 0.0),
                            f"match line: map {other.number}", 6.8, "semibold", "middle", INK, 90.0 if dx else 0.0)
                       for share in (0.5, 0.3, 0.7, 0.15, 0.85))
-        seams.append(Seam(Stroke(ends, 0.35, INK, "dash-dot"), texts))
+        seams.append(Seam(Stroke(ends, _MATCH_MM, RULE), texts))
     return seams
 
 
@@ -221,12 +230,16 @@ def _north_words(basis: Basis, view: MapView) -> str:
 def _legend(basis: Basis, drawn: DrawnMap, x: float, y: float, room: float, matched: bool) -> list[Mark]:
     marks: list[Mark] = []
     strokes: list[tuple[float, str, str, str]] = [(0.75, "solid", INK, "fence line, with section and slope length"),
-                                                  (0.5, "dashed", INK, "crossing span")]
+                                                  *([(0.5, "dashed", INK, "crossing span")]
+                                                    if "crossing" in drawn.symbols else [])]
     if matched:
-        strokes.append((0.35, "dash-dot", INK, "match line"))
+        strokes.append((_MATCH_MM, "solid", RULE, "match line: the next sheet begins"))
     strokes += [(*FEATURE_LINES.get(meaning, (0.25, "dashed", FAINT)), meaning) for meaning in sorted(drawn.features)]
     for width, dash, colour, words in strokes:
-        marks.append(Stroke(((x, y + 1.6), (x + 8.5, y + 1.6)), width, colour, dash))  # type: ignore[arg-type]
+        ends = ((x, y + 1.6), (x + 8.5, y + 1.6))
+        marks.append(Stroke(ends, width, colour, dash))  # type: ignore[arg-type]  # the words of the tables above
+        if words == "existing fence":
+            marks.append(existing_fence_crosses(ends))
         texts = paragraph(x + 10.5, y + 0.4, words, width=room - 10.5, size_pt=7.2)
         marks += texts
         y += max(4.4, len(texts) * line_height(7.2) + 1.2)

@@ -18,13 +18,21 @@ SYMBOL_WORDS: Mapping[str, str] = {
     "roll join": "one roll ends, the next begins",
     "mid-run join at a roll end": "join strained both ways, at a roll end",
     "sight peg": "peg for sight only",
+    "control mark": "survey mark",
+    "water": "water",
+    "trees": "trees",
+    "rock": "rock",
+    "service": "buried or overhead service",
+    "existing fence": "fence that stands already",
 }
 """In the order of the legend. The shapes are in the table of symbols, whose names and meanings these are."""
 SYMBOL_OF_JOIN: Mapping[str, str] = {
     "mid-run": "mid-run join", "roll": "roll join", "both": "mid-run join at a roll end"}
 """Kind of a join to its symbol."""
-SYMBOL_OF_POST: Mapping[str, str] = {"line": "line post"}
-"""Kind of a post to its symbol, where they differ."""
+SYMBOL_OF_FEATURE: Mapping[str, str] = {
+    "water": "water", "trough": "water", "vegetation": "trees", "trees": "trees", "rock": "rock", "service": "service",
+    "existing fence": "existing fence"}
+"""Meaning of a feature at one point to its symbol; others are marked as a survey mark is."""
 
 
 def symbol_of_post(kind: str) -> str:

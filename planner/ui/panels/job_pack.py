@@ -1,0 +1,308 @@
+"""Job pack: which sheets and files are written, for whom, where to, and how the pages will look."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt, QUrl, Signal
+from PySide6.QtGui import QDesktopServices
+from PySide6.QtWidgets import QCheckBox, QFileDialog, QGridLayout, QLabel, QProgressBar, QWidget
+
+from planner.errors import FileTrouble, PlannerError
+from planner.findings import Finding
+from planner.ui.background import Task
+from planner.ui.measures import count
+from planner.ui.panels.cards import Words, button
+from planner.ui.panels.combo import Combo
+from planner.ui.panels.fields import Field
+from planner.ui.panels.marks import Refusal
+from planner.ui.panels.page_preview import PagePreview
+from planner.ui.panels.panel import StepPanel, soft
+
+if TYPE_CHECKING:
+    from planner.job.plan import JobPlan
+    from planner.jobpack.output import Output
+    from planner.jobpack.page.form import SheetChoice
+    from planner.progress import Progress
+
+
+class JobPackPanel(StepPanel):
+    """The panel of the job pack.
+
+    Attributes:
+        written: The pack of the job in hand was written; its folder.
+    """
+
+    KEY = "jobpack"
+    written = Signal(object)
+
+    def build(self) -> None:
+        """Puts the cards of the panel into its column."""
+        self._task: Task | None = None
+        self._loading: Task | None = None
+        self.ticks: dict[str, QCheckBox] = {}
+        self.folder: Path | None = None
+        self.result_folder: Path | None = None
+        self._written_for: object = None
+        self._build_outputs()
+        self._build_writing()
+        self.preview_card = self.card("The sheets as they will be")
+        self.preview = PagePreview(self.document)
+        self.preview_card.add(self.preview)
+        self.preview.said.connect(self.preview_card.aside.setText)
+        self.destroyed.connect(self.close_down)
+
+    def _build_outputs(self) -> None:
+        self.head = self.card("Job pack")
+        self.nothing = Words()
+        self.outputs_box = QWidget()
+        self._grid = QGridLayout(self.outputs_box)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setHorizontalSpacing(10)
+        self._grid.setVerticalSpacing(5)
+        self._grid.setColumnStretch(1, 1)
+        self.all = button("Tick all", lambda: self._tick(True), kind="quiet")
+        self.none = button("Tick none", lambda: self._tick(False), kind="quiet")
+        self.paper = Combo("Paper of the drawings")
+        self.paper.show_choices([("A4", "drawings on A4"), ("A3", "drawings on A3")], "A4")
+        self.paper.activated.connect(lambda _: self.preview.forget())
+        self.head.add(self.nothing, self.outputs_box)
+        self.head.add_row(self.all, self.none, self.paper, stretch=2)
+
+    def _build_writing(self) -> None:
+        self.write_card = self.card("Write")
+        self.folder_field = Field("Folder", self._take_folder, tip="The folder that the files are written into; it is "
+                                                                  "made when it is not there.", wide=True)
+        self.choose = button("Choose a folder", self._choose_folder)
+        self.write = button("Write the job pack", lambda: self.write_now(), kind="main")
+        self.bar = QProgressBar()
+        self.bar.setTextVisible(False)
+        self.bar.setRange(0, 1000)
+        self.bar.setAccessibleName("Progress of writing")
+        self.cancel = button("Cancel", self._cancel)
+        self.result, self.refusal = Words(soft=False), Refusal()
+        self.open = button("Open the folder", self._open_folder)
+        self.write_card.add(self.folder_field)
+        self.write_card.add_row(self.choose, self.write)
+        self.write_card.add(self.bar)
+        self.write_card.add_row(self.cancel)
+        self.write_card.add(self.refusal, self.result)
+        self.write_card.add_row(self.open)
+        for widget in (self.bar, self.cancel, self.open):
+            widget.hide()
+
+    # showing
+
+    def fill(self) -> None:
+        """Shows the job and its plan as they are now."""
+        plan = self.document.plan
+        has = plan is not None and bool(plan.lines)
+        self.nothing.say("" if has else "There is no plan yet, so nothing to write. Draw a line, or bring in files.")
+        for widget in (self.outputs_box, self.all, self.none, self.paper, self.write_card, self.preview_card):
+            widget.setVisible(has)
+        if not has:
+            self.head.aside.setText("")
+            return
+        if not self.ticks:
+            self._look_up()
+        if self.folder is None:
+            self.folder_field.show_text(str(self._usual_folder()))
+        if self._written_for is not None and self._written_for is not self.document.job:
+            self.result.say(f"{self.result.text()} The job has changed since; write it anew.")
+            self._written_for = None
+        self.preview.show_plan(plan, self.look, self._choice)
+        self._count()
+
+    def findings_shown(self) -> Sequence[Finding]:
+        """Every finding of the job that is not a note: what to settle before the pack is handed out."""
+        plan = self.document.plan
+        return [f for f in plan.findings if f.severity != "note"] if plan is not None else ()
+
+    def _look_up(self) -> None:
+        """Loads what draws and writes the outputs, in the background: it takes longer than a window may stand still."""
+        if self._loading is not None:
+            return
+        choice = self._choice()
+        task = Task("loading the sheets", lambda progress: outputs_of(choice), self)
+        task.done.connect(self._show_outputs)
+        task.failed.connect(self._failed)
+        task.finished.connect(lambda: self._loaded(task))
+        self._loading = task
+        task.start()
+
+    def _loaded(self, task: Task) -> None:
+        self._loading = None
+        task.deleteLater()
+
+    def _show_outputs(self, outputs: Sequence[Output]) -> None:
+        for number, output in enumerate(outputs):
+            tick = QCheckBox(output.name, self.outputs_box)
+            tick.setChecked(True)
+            tick.setAccessibleDescription(f"For {output.reader}")
+            tick.toggled.connect(lambda _: self._count())
+            reader = soft(output.reader, self.outputs_box)
+            reader.setWordWrap(True)
+            reader.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+            self._grid.addWidget(tick, number, 0)
+            self._grid.addWidget(reader, number, 1)
+            self.ticks[output.name] = tick
+        self._count()
+
+    def readers(self) -> list[str]:
+        """Whom each output is for, in order."""
+        found = [self._grid.itemAtPosition(row, 1) for row in range(len(self.ticks))]
+        return [widget.text() for item in found if item and isinstance(widget := item.widget(), QLabel)]
+
+    def _choice(self) -> SheetChoice:
+        from planner.jobpack.page.form import SheetChoice
+
+        return SheetChoice(units="imperial" if self.measures.system == "imperial" else "metric",
+                           drawings="A3" if self.paper.currentData() == "A3" else "A4")
+
+    def _count(self) -> None:
+        chosen = len(self._ticked())
+        self.head.aside.setText(f"{chosen} of {len(self.ticks)}")
+        self.write.setEnabled(chosen > 0 and self._task is None)
+        self.write.setText(f"Write {count(chosen, 'file')}")
+
+    def _ticked(self) -> list[str]:
+        return [name for name, tick in self.ticks.items() if tick.isChecked()]
+
+    def _tick(self, wanted: bool) -> None:
+        for tick in self.ticks.values():
+            tick.setChecked(wanted)
+
+    # the folder
+
+    def _usual_folder(self) -> Path:
+        path = self.document.path
+        name = "-".join("".join(c if c.isalnum() else " " for c in self.document.job.name.lower()).split()) or "job"
+        return (path.parent if path is not None else Path.home()) / f"{name}-pack"
+
+    def _take_folder(self, text: str) -> None:
+        folder = Path(text).expanduser()
+        if not text or not folder.is_absolute():
+            raise FileTrouble(f"'{text}' is no full path", remedy="type one, or choose a folder")
+        if folder.exists() and not folder.is_dir():
+            raise FileTrouble("it is a file", where=text, remedy="choose a folder")
+        self.folder = folder
+        self.folder_field.show_text(str(folder))
+
+    def _choose_folder(self) -> None:
+        chosen = QFileDialog.getExistingDirectory(self, "Folder of the job pack", str(self._usual_folder().parent))
+        if chosen:
+            self.folder = Path(chosen)
+            self.folder_field.show_text(chosen)
+
+    # writing
+
+    def write_now(self) -> None:
+        """Writes what is ticked, in the background."""
+        plan, names = self.document.plan, self._ticked()
+        if plan is None or self._task is not None or not names:
+            return
+        if plan.job is not self.document.job:
+            self.refusal.say("The plan is being made anew; write again in a moment.")
+            return
+        folder = self.folder or self._usual_folder()
+        outputs = [output for output in outputs_of(self._choice()) if output.name in names]
+        task = Task("writing the job pack", lambda progress: write_outputs(plan, folder, outputs, progress), self)
+        task.progressed.connect(lambda share, _: self.bar.setValue(round(1000 * share)))
+        task.done.connect(lambda written: self._done(plan, folder, written))
+        task.failed.connect(self._failed)
+        task.stopped.connect(lambda: self.result.say("Stopped; files already written stay."))
+        task.finished.connect(lambda: self._end(task))
+        self._task = task
+        self.refusal.say("")
+        self.result.say("")
+        self.open.hide()
+        self.bar.setValue(0)
+        self.bar.show()
+        self.cancel.show()
+        self._count()
+        self.document.working.emit(task)
+        task.start()
+
+    @property
+    def is_writing(self) -> bool:
+        """True while files are being written."""
+        return self._task is not None
+
+    def close_down(self) -> None:
+        """Ends background work."""
+        for task in (self._task, self._loading):
+            if task is not None:
+                task.cancel()
+                task.wait()
+
+    def _done(self, plan: JobPlan, folder: Path, written: Sequence[Path]) -> None:
+        self.result.say(f"{count(len(written), 'file')} written into {folder}.")
+        self.result_folder = folder
+        self.open.show()
+        if plan.job is self.document.job:
+            self._written_for = plan.job
+            self.written.emit(folder)
+
+    def _failed(self, trouble: object) -> None:
+        if isinstance(trouble, PlannerError):
+            self.refusal.say(str(trouble))
+        else:
+            self.document.troubled.emit(trouble)
+
+    def _end(self, task: Task) -> None:
+        self._task = None
+        self.bar.hide()
+        self.cancel.hide()
+        self._count()
+        task.deleteLater()
+
+    def _cancel(self) -> None:
+        if self._task is not None:
+            self._task.cancel()
+
+    def _open_folder(self) -> None:
+        if self.result_folder is not None:
+            QDesktopServices.openUrl(QUrl.fromLocalFile(str(self.result_folder)))
+
+
+def outputs_of(choice: SheetChoice) -> tuple[Output, ...]:
+    """Everything that the job pack can hold: the drawn sheets first, then tables and files.
+
+    Args:
+        choice: Paper and units of the sheets.
+    """
+    from planner.jobpack.register import OUTPUTS
+    from planner.render.outputs import drawn_outputs
+
+    names = {output.name for output in OUTPUTS}
+    return (*(o for o in drawn_outputs(choice) if o.name not in names), *OUTPUTS)
+
+
+def write_outputs(plan: JobPlan, folder: Path, outputs: Sequence[Output], progress: Progress) -> tuple[Path, ...]:
+    """Writes some outputs of a plan into a folder, which is made when it is not there.
+
+    Args:
+        plan: The plan.
+        folder: The folder.
+        outputs: What to write.
+        progress: Told of each file.
+
+    Raises:
+        FileTrouble: The folder or a file in it cannot be written.
+        Cancelled: The user asked to stop; files already written stay.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as trouble:
+        raise FileTrouble(f"the folder cannot be made ({trouble.strerror})", where=str(folder),
+                          remedy="choose another") from trouble
+    written = []
+    for number, output in enumerate(outputs):
+        progress.stop_if_cancelled()
+        progress.report(number / len(outputs), output.name)
+        output.write(folder / output.name, plan)
+        written.append(folder / output.name)
+    progress.report(1.0, "job pack written")
+    return tuple(written)

@@ -1,0 +1,104 @@
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from PySide6.QtCore import Qt
+
+from planner.findings import Finding, Place
+from planner.job.job import Waiver
+from planner.ui.panels.findings_list import FindingsCard, has_place, place_words, rules_of, waiver_of
+from planner.ui.theme import theme
+
+LIFTED = Finding("loads-01", "error", "Dip post lifts 2.9 kN.", "foot it", Place("Home", "A2", 120.04))
+CREEK = Finding("loads-02", "warning", "a post is pulled aside", "Stay it.", Place("Home", "A3"))
+KNOWN = Finding("loads-07", "note", "No breaking load is known.", "Add it.")
+
+
+@pytest.fixture
+def card(qtbot) -> FindingsCard:
+    made = FindingsCard("loads")
+    qtbot.addWidget(made)
+    made.resize(340, 900)
+    made.show()
+    return made
+
+
+def test_each_is_shown_with_its_mark_its_remedy_and_its_place(qapp, card: FindingsCard) -> None:
+    card.show_findings((LIFTED, CREEK, KNOWN), theme("light"), planned=True)
+    qapp.processEvents()
+    assert [row.finding for row in card.rows] == [LIFTED, CREEK, KNOWN]
+    assert card.aside.text() == f"3 of {len(rules_of('loads'))} checks"
+    assert card.rows[0].show_button.isVisible()
+    assert not card.rows[2].show_button.isVisible()
+
+
+def test_nothing_found_and_nothing_planned_are_told_apart(card: FindingsCard) -> None:
+    card.show_findings((), theme("light"), planned=True)
+    assert card.empty.text() == f"Nothing: all {len(rules_of('loads'))} checks are kept."
+    card.show_findings((), theme("light"), planned=False)
+    assert "no plan" in card.empty.text()
+
+
+def test_show_goes_there(qtbot, card: FindingsCard) -> None:
+    card.show_findings((LIFTED,), theme("light"), planned=True)
+    qtbot.waitUntil(card.rows[0].isVisible)
+    with qtbot.waitSignal(card.wanted) as caught:
+        qtbot.mouseClick(card.rows[0].show_button, Qt.MouseButton.LeftButton)
+    assert caught.args == [LIFTED]
+
+
+def test_waiving_asks_the_reason_in_place_and_refuses_none(qtbot, card: FindingsCard) -> None:
+    card.show_findings((LIFTED,), theme("light"), planned=True)
+    row = card.rows[0]
+    qtbot.waitUntil(row.waive_button.isVisible)
+    qtbot.mouseClick(row.waive_button, Qt.MouseButton.LeftButton)
+    told: list[tuple[Finding, str]] = []
+    card.waived.connect(lambda finding, reason: told.append((finding, reason)))
+    qtbot.keyClick(row.field, Qt.Key.Key_Return)
+    assert told == []
+    assert "reason" in row.refusal.text
+    qtbot.keyClicks(row.field, "tied to a buried log")
+    qtbot.keyClick(row.field, Qt.Key.Key_Return)
+    assert told == [(LIFTED, "tied to a buried log")]
+
+
+def test_escape_leaves_it(qtbot, card: FindingsCard) -> None:
+    card.show_findings((LIFTED,), theme("light"), planned=True)
+    qtbot.waitUntil(card.rows[0].isVisible)
+    card.rows[0].ask()
+    qtbot.keyClick(card.rows[0].field, Qt.Key.Key_Escape)
+    assert not card.rows[0].field.isVisible()
+
+
+def test_what_is_set_aside_is_folded_with_its_reason(qtbot, card: FindingsCard) -> None:
+    aside = replace(CREEK, waived="a stay stands there")
+    card.show_findings((LIFTED, aside), theme("light"), planned=True)
+    assert card.aside.text().startswith("1 of")
+    assert not card.set_aside[0].isVisible()
+    card.fold.button.click()
+    qtbot.waitUntil(card.set_aside[0].isVisible)
+    with qtbot.waitSignal(card.taken_back) as caught:
+        card.set_aside[0].waive_button.click()
+    assert caught.args == [aside]
+
+
+def test_many_are_shown_a_few_at_a_time(card: FindingsCard) -> None:
+    many = tuple(replace(LIFTED, place=Place("Home", chainage_m=float(k))) for k in range(40))
+    card.show_findings(many, theme("light"), planned=True)
+    assert len(card.rows) == 8
+    assert card.more.text() == "32 more"
+    card.more.click()
+    assert len(card.rows) == 24
+
+
+def test_place_and_waiver_of_a_finding() -> None:
+    assert place_words(LIFTED) == "Home, A2, 120.0 m · common practice, no source"
+    assert waiver_of(LIFTED, "why") == Waiver("loads-01", "Home", "A2", "why")
+    assert has_place(LIFTED)
+    assert not has_place(KNOWN)
+
+
+def test_each_step_knows_its_own_rules() -> None:
+    assert "sections-01" in rules_of("sections")
+    assert all(rule.startswith("line-") for rule in rules_of("line"))

@@ -14,6 +14,7 @@ from planner.materials.takeoff import TakeoffRow
 from planner.settings import Settings
 
 LABOUR = "labour"
+STANDARD_HOURS = "Labour, person-hours"
 OWN_RATE = "own rate"
 """Supplier of the hours whose rate stands in the quote terms; such a rate has no date and is never stale."""
 _UNDATED = date.max
@@ -118,7 +119,7 @@ def _labour(labour: Sequence[LabourRow], standard: Price | None,
         if not hours:
             continue
         if work is None:
-            yield "Labour, person-hours", hours, standard
+            yield STANDARD_HOURS, hours, standard
         else:
             tax_class = standard.tax_class if standard is not None else "standard"
             yield f"Labour, {work}", hours, Price(LABOUR, "h", 1.0, rates[work], OWN_RATE, _UNDATED, tax_class)

@@ -287,12 +287,22 @@ def _lay_all(groups: Grouping, lengths: list[int], table: Stock, shortest: list[
             done.append((stuck, laid))
             break
         if not done:
-            rolls = _bought(stuck, lengths, table)
-            return lay_in_order(sorted(stuck), rolls, lengths), "greedy"
+            return _last_resort(sorted(stuck), lengths, table)
         done.sort(key=lambda each: (-len(each[0]), min(each[0])))
         stuck = stuck + done.pop(0)[0]
     done.sort(key=lambda each: min(each[0]))
     return [roll for _, laid in done for roll in laid], "within the gap"
+
+
+def _last_resort(stuck: list[int], lengths: list[int], table: Stock) -> tuple[Laid, str]:
+    """Demands that no cutting without short pieces covers: each in one piece where that takes no more rolls."""
+    rolls = _bought(stuck, lengths, table)
+    if max(lengths[k] for k in stuck) <= table.longest:
+        bins, _ = whole_rolls([lengths[k] for k in stuck], table)
+        if len(bins) <= len(rolls):
+            whole = [(roll, [(stuck[i], lengths[stuck[i]]) for i in sorted(group)]) for roll, group in bins]
+            return whole, "within the gap"
+    return lay_in_order(stuck, rolls, lengths), "greedy"
 
 
 def _bought(group: Sequence[int], lengths: Sequence[int], table: Stock) -> list[int]:

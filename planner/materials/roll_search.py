@@ -20,6 +20,8 @@ Grouping = list[list[int]]
 EXACT_MOST = 10
 _TOLERANCES_M = (0.05, 0.15, 0.3, 0.6, 1.0, 1.6, 2.5, 4.0, 6.0, 9.0)
 _TRIES_PER_SECOND = 15_000
+_STUFFED_MISSES = 24
+"""Coils of many short demands that may fail to fill before no more are tried; the next would fail like them."""
 _SAMPLE = 192
 _FEW = 100
 _MANY = 600
@@ -176,13 +178,15 @@ def _fill_by(left: list[int], lengths: Sequence[int], targets: list[int], tolera
     values = [lengths[k] for k in remaining]
     skipped: list[int] = []
     found: Grouping = []
-    while remaining:
+    misses = 0
+    while remaining and misses < _STUFFED_MISSES:
         group = [remaining.pop()]
         total = values.pop()
         if size > 1:
             total = _stuff(group, total, remaining, values, targets[0], size, typical)
         closing = _closing(total, values, targets, tolerance, size - 1)
         if closing is None:
+            misses += len(group) > 1
             skipped.append(group[0])
             for k in group[1:]:
                 at = bisect_right(values, lengths[k])
@@ -193,7 +197,7 @@ def _fill_by(left: list[int], lengths: Sequence[int], targets: list[int], tolera
             group.append(remaining.pop(at))
             values.pop(at)
         found.append(group)
-    return sorted(skipped, key=lambda k: (lengths[k], k)), found
+    return sorted(skipped + remaining, key=lambda k: (lengths[k], k)), found
 
 
 def _stuff(group: list[int], total: int, remaining: list[int], values: list[int], coil: int, size: int,

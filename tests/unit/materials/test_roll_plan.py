@@ -233,3 +233,9 @@ def test_settling_many_sections_keeps_every_length():
     dice = random.Random(8)
     lengths = [round(dice.uniform(60.0, 250.0), 2) for _ in range(40)]
     settled(lengths, {k: middles(d) for k, d in enumerate(lengths)}, {200.0: 360.0})
+
+
+def test_very_many_very_short_demands_are_each_in_one_piece():
+    plan = plan_of([4.0 + 0.004 * (k % 1000) for k in range(700)], {1500.0: 187.0, 648.0: 92.4})
+    assert plan.joins == 0
+    assert plan.status != "greedy"

@@ -6,7 +6,6 @@ The engine and the file formats are imported where they are first used: the wind
 from __future__ import annotations
 
 from collections.abc import Sequence
-from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -18,10 +17,10 @@ from planner.errors import PlannerError
 from planner.job.history import History
 from planner.job.job import Job
 from planner.ui.background import Task
+from planner.ui.known_ground import KnownGround
 from planner.ui.live_plan import LivePlan
 
 if TYPE_CHECKING:
-    from planner.files.readers.terrain import Terrain
     from planner.job.edits.edit import Edit
     from planner.job.plan import JobPlan, LinePlan
     from planner.progress import Progress
@@ -76,11 +75,11 @@ class Document(QObject):
         self.path: Path | None = None
         self.plan: JobPlan | None = None
         self.selection = Selection()
-        self._terrain: list[Terrain] = []
-        self._open_files = ExitStack()
-        self._opened_for: tuple[object, ...] = ()
-        self._opening: Task | None = None
+        self._ground = KnownGround(self)
+        self._ground.working.connect(self.working)
+        self._ground.troubled.connect(self.troubled)
         self._task: Task | None = None
+        self._plan_again = False
         self._again = QTimer(self)
         self._again.setSingleShot(True)
         self._again.setInterval(0)
@@ -140,7 +139,7 @@ class Document(QObject):
             edit: The edit, which is not made.
             line: Name of the line.
         """
-        if self._opening is None:
+        if self._ground.task is None:
             self._live.ask(self.job, edit, line, self.plan, self.grounds())
 
     def end_preview(self) -> None:
@@ -220,9 +219,9 @@ class Document(QObject):
         from PySide6.QtCore import QCoreApplication, QDeadlineTimer
 
         end = QDeadlineTimer(int(seconds * 1000))
-        while (self._again.isActive() or self._task or self._opening) and not end.hasExpired():
+        while (self._again.isActive() or self._task or self._ground.task) and not end.hasExpired():
             QCoreApplication.processEvents()
-            for task in (self._task, self._opening):
+            for task in (self._task, self._ground.task):
                 if task is not None:
                     task.wait(0.01)
 
@@ -231,27 +230,20 @@ class Document(QObject):
         self._again.stop()
         self._live.stop()
         self._live.wait()
-        for task in (self._task, self._opening):
-            if task is not None:
-                task.cancel()
-                task.wait()
-        self._task = self._opening = None
-        self._open_files.close()
+        if self._task is not None:
+            self._task.cancel()
+            self._task.wait()
+            self._task = None
+        self._ground.close()
 
     def grounds(self) -> list[Ground]:
         """What knows ground levels now: surveyed points and the terrain files that could be opened, best first."""
-        from planner.survey.ground import PointGround
-
-        if self._opening is not None:  # levels taken without the terrain would be worse than those there are
-            self._opening.wait()
-            self._take_terrain(self._opening)
-        points = [PointGround(self.job.points, settings=self.job.settings)] if self.job.points else []
-        return [*points, *self._terrain]
+        return self._ground.grounds(self.job)
 
     @property
     def terrain_names(self) -> tuple[str, ...] | None:
         """Names of the terrain files that are open now; None while they are being opened."""
-        return None if self._opening is not None else tuple(terrain.name for terrain in self._terrain)
+        return self._ground.terrain_names
 
     def _changed(self) -> None:
         self._open_terrain()
@@ -269,6 +261,7 @@ class Document(QObject):
 
         if self._task is not None:
             self._task.cancel()  # its answer is for an old snapshot; the next plan starts once it has stopped
+            self._plan_again = True
             return
         job, previous = self.job, self.plan
         if not job.lines:
@@ -297,49 +290,20 @@ class Document(QObject):
     def _forget(self, task: Task) -> None:
         if self._task is task:
             self._task = None
-            if self.job.lines and (self.plan is None or self.plan.job is not self.job) and task.is_cancelled:
+            if self._plan_again:
+                self._plan_again = False
                 self.replan()
         task.deleteLater()
 
     # ground
 
     def _open_terrain(self) -> None:
-        """Opens the terrain that the job names, in the background, when it is not what is open already."""
-        wanted = (self.job.grounds, self.job.crs, self.job.settings.allow_ballpark)
-        if wanted == self._opened_for:
-            return
-        if self._opening is not None:
-            self._opening.wait()
-            self._take_terrain(self._opening)
-        self._live.stop()
-        self._live.wait()
-        self._live.levels = None
-        self._open_files.close()
-        self._open_files, self._terrain, self._opened_for = ExitStack(), [], wanted
-        paths = [path for path in map(Path, self.job.grounds) if path.is_file()]
-        if not paths:
-            return
-        grid, ballpark = self.job.crs, self.job.settings.allow_ballpark
-        opened = _Opened([], [])
-        task = Task("opening terrain", lambda progress: opened.open(paths, grid, ballpark), self)
-        task.setProperty("opened", opened)
-        task.failed.connect(self.troubled)
-        task.finished.connect(lambda: self._take_terrain(task))
-        self._opening = task
-        self.working.emit(task)
-        task.start()
-
-    def _take_terrain(self, task: Task) -> None:
-        if self._opening is not task:
-            return
-        self._opening = None
-        opened: _Opened = task.property("opened")
-        for terrain in opened.terrain:
-            self._open_files.callback(terrain.close)
-        self._terrain = opened.terrain
-        for trouble in opened.troubles:
-            self.troubled.emit(trouble)
-        task.deleteLater()
+        """Opens the terrain that the job names when it is not what is open already."""
+        if not self._ground.is_open_for(self.job):
+            self._live.stop()
+            self._live.wait()
+            self._live.levels = None
+            self._ground.open_for(self.job)
 
     def _with_ground(self, job: Job) -> Job:
         """The job with levels recorded along every line that moved; lines without known ground stay as they are."""
@@ -373,23 +337,6 @@ class _Given:
 
     def apply(self, _: Job) -> Job:
         return self.job
-
-
-@dataclass
-class _Opened:
-    """Terrain that could be opened, and what was wrong with the rest."""
-
-    terrain: list[Terrain]
-    troubles: list[PlannerError]
-
-    def open(self, paths: Sequence[Path], grid: str, ballpark: bool) -> None:
-        from planner.files.readers.terrain import open_terrain
-
-        for path in paths:
-            try:
-                self.terrain.append(open_terrain(path, grid=grid, crs=grid, allow_ballpark=ballpark))
-            except PlannerError as trouble:
-                self.troubles.append(trouble)
 
 
 def write_with_plan(path: Path, job: Job, plan: JobPlan | None) -> None:

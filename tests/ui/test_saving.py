@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
@@ -25,9 +25,11 @@ LINE = FenceLine("Hill", "general-mesh", np.array([[500_000.0, 6_000_000.0], [50
 
 
 @pytest.fixture
-def saving(document: Document, tmp_path: Path) -> Saving:
+def saving(document: Document, tmp_path: Path) -> Iterator[Saving]:
     document.start(Job("Hill farm", "EPSG:7855"))
-    return Saving(document, tmp_path / "state", after_seconds=0, parent=document)
+    made = Saving(document, tmp_path / "state", after_seconds=0, parent=document)
+    yield made
+    made.close()
 
 
 def copies(folder: Path) -> list[Path]:

@@ -1,0 +1,267 @@
+"""The import: what each file is, the question of the grid, columns, troubles, what is taken; one step to undo."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+
+from planner.job.job import Job
+from planner.shipped import sample_data
+from planner.ui.dialogs.import_dialog import ImportDialog
+from planner.ui.dialogs.import_grid import sensible
+from planner.ui.dialogs.import_pages import COLUMN_ROLES
+from planner.ui.dialogs.import_roles import usual_role
+
+SAMPLE = ("boundary.shp", "creek.gpkg", "division-walk.gpx", "survey-points.csv", "division-points.csv", "terrain.tif",
+          "prices.csv")
+
+
+@pytest.fixture
+def bring(document, qtbot) -> Iterator[Callable[..., ImportDialog]]:
+    made: list[ImportDialog] = []
+
+    def make(*paths: Path) -> ImportDialog:
+        dialog = ImportDialog(document, list(paths), "general-mesh")
+        qtbot.addWidget(dialog)
+        dialog.show()
+        dialog.wait()
+        made.append(dialog)
+        return dialog
+
+    yield make
+    for dialog in made:
+        dialog.done(0)
+
+
+def state(dialog: ImportDialog) -> list[str]:
+    return [dialog.state_of(one) for one in dialog.files]
+
+
+def accept(dialog: ImportDialog) -> None:
+    assert dialog.is_ready
+    dialog.bring.click()
+    dialog.wait()
+
+
+def test_every_sample_file_is_told_for_what_it_is(bring):
+    dialog = bring(*(sample_data() / name for name in SAMPLE))
+    assert [one.kind for one in dialog.files] == ["lines and points"] * 5 + ["terrain", "prices"]
+    assert dialog.placed.asks == (str(sample_data() / "survey-points.csv"), str(sample_data() / "division-points.csv"))
+    assert not dialog.is_ready
+    dialog.question.answer("EPSG:7855")
+    dialog.wait()
+    assert dialog.is_ready
+    assert state(dialog) == ["fine"] * 7 or "wrong" not in state(dialog)
+
+
+def test_the_sample_files_come_in_as_one_step(bring, document):
+    dialog = bring(*(sample_data() / name for name in SAMPLE))
+    dialog.question.answer("EPSG:7855")
+    dialog.wait()
+    accept(dialog)
+    job = document.job
+    assert {line.name for line in job.lines} == {"Home block", "Gully division"}
+    assert [(feature.name, feature.meaning) for feature in job.features] == [("Tallow Creek", "water")]
+    assert sum(len(line.gates) for line in job.lines) == 4
+    assert job.crs == "EPSG:7855"
+    assert job.prices.prices
+    assert [Path(path).name for path in job.grounds] == ["terrain.tif"]
+    assert np.isfinite(job.levels["Home block"].level_m).all()
+    assert document.history.can_undo == "import 7 files"
+    document.undo()
+    assert not document.job.lines
+    document.redo()
+    assert document.job is job
+
+
+@pytest.mark.parametrize("name", SAMPLE)
+def test_each_sample_file_alone_into_the_sample_job(bring, document, sample, name):
+    document.start(sample)
+    dialog = bring(sample_data() / name)
+    if dialog.question.isVisible():
+        assert not dialog.is_ready
+        dialog.question.same.click()
+        dialog.wait()
+    accept(dialog)
+    assert document.history.can_undo == f"import {name}" or document.job is sample
+    document.wait_for_plan()
+    assert document.plan is not None
+
+
+def test_a_walk_is_shown_raw_and_fitted(bring, document):
+    dialog = bring(sample_data() / "division-walk.gpx")
+    assert "recorded, fitted to 4 corners" in dialog.fits.text()
+    assert "left out" in dialog.fits.text()
+    dialog.walked.setChecked(False)
+    assert "kept as walked" in dialog.fits.text()
+    accept(dialog)
+    assert len(document.job.lines[0].xy) > 100
+
+
+def test_lines_can_be_left_out_or_taken_as_something_else(bring, document):
+    dialog = bring(sample_data() / "boundary.shp", sample_data() / "division-walk.gpx", sample_data() / "creek.gpkg")
+    dialog.list.setCurrentRow(1)
+    dialog.lines.take_as("none")
+    dialog.list.setCurrentRow(0)
+    dialog.lines.take_as("boundary")
+    assert "2 things on the ground" in dialog.headline.text()
+    accept(dialog)
+    assert document.job.lines == ()
+    assert [feature.meaning for feature in document.job.features] == ["boundary", "water"]
+    assert shapely.from_wkt(document.job.features[0].wkt).geom_type == "Polygon"
+    assert any("Left out on purpose: 'Gully division'" in note for note in document.job.notes)
+
+
+def test_columns_are_chosen_over_the_first_rows(bring, document, tmp_path):
+    path = tmp_path / "points.csv"
+    path.write_text("a,b,c,d\n1,455200.5,5951300.1,230.1\n2,455300.5,5951400.1,231.1\n3,455400.5,5951350.1,232.0\n")
+    document.start(Job("Farm", "EPSG:7855"))
+    dialog = bring(path)
+    assert state(dialog) == ["wrong"]
+    assert dialog.pages.currentIndex() == 1
+    for box, role in zip(dialog.columns.boxes, ("name", "x", "y", "level"), strict=True):
+        box.setCurrentIndex(box.findData(role))
+    dialog.columns.changed.emit(dialog.columns.said())
+    dialog.wait()
+    dialog.question.same.click()
+    dialog.wait()
+    assert [round(point.y, 1) for point in dialog.files[0].reading.points] == [5951300.1, 5951400.1, 5951350.1]
+    accept(dialog)
+    assert len(document.job.points) == 3
+
+
+def test_two_tables_may_have_different_columns(bring, document, tmp_path):
+    one, other = tmp_path / "one.csv", tmp_path / "other.csv"
+    one.write_text("p,q,r,s\n1,455200.5,5951300.1,230.1\n2,455300.5,5951400.1,231.1\n")
+    other.write_text("p,q,r,s\n1,5951500.1,455250.5,233.1\n2,5951600.1,455350.5,234.1\n")
+    document.start(Job("Farm", "EPSG:7855"))
+    dialog = bring(one, other)
+    for number, roles in enumerate((("name", "x", "y", "level"), ("name", "y", "x", "level"))):
+        dialog.list.setCurrentRow(number)
+        for box, role in zip(dialog.columns.boxes, roles, strict=True):
+            box.setCurrentIndex(box.findData(role))
+        dialog.columns.changed.emit(dialog.columns.said())
+        dialog.wait()
+    dialog.question.same.click()
+    dialog.wait()
+    accept(dialog)
+    assert all(455_000 < point.x < 456_000 for point in document.job.points)
+    assert len(document.job.points) == 4
+
+
+def test_nonsense_is_refused_with_a_sentence(bring, tmp_path):
+    files = {"empty.gpx": b"", "noise.shp": bytes(range(256)) * 4, "letter.csv": b"dear sir\nhow are you\n",
+             "broken.gpx": b"<gpx><trk><trkseg><trkpt lat='x' lon='y'/>", "picture.png": b"\x89PNG\r\n\x1a\n1234"}
+    for name, text in files.items():
+        (tmp_path / name).write_bytes(text)
+    dialog = bring(*(tmp_path / name for name in files), tmp_path / "missing.gpx")
+    assert state(dialog) == ["wrong"] * 6
+    assert not dialog.is_ready
+    for row in range(6):
+        dialog.list.setCurrentRow(row)
+        assert len(dialog.what.text()) > 20
+
+
+def test_a_good_file_beside_a_bad_one_is_kept(bring, document, tmp_path):
+    (tmp_path / "empty.gpx").write_bytes(b"")
+    dialog = bring(sample_data() / "boundary.shp", tmp_path / "empty.gpx")
+    assert state(dialog)[1] == "wrong"
+    assert "1 file cannot be used" in dialog.words.text()
+    accept(dialog)
+    assert [line.name for line in document.job.lines] == ["Home block"]
+
+
+def test_terrain_alone_is_added_and_levels_are_taken_again(bring, document, sample):
+    from dataclasses import replace
+
+    bare = replace(sample, grounds=(), levels={})
+    document.start(bare)
+    dialog = bring(sample_data() / "terrain.tif")
+    assert "ground levels every" in dialog.what.text()
+    accept(dialog)
+    assert len(document.job.grounds) == 1
+    assert set(document.job.levels) == {line.name for line in bare.lines}
+    assert np.isfinite(document.job.levels["Home block"].level_m).all()
+
+
+def test_terrain_alone_into_a_job_without_a_grid_asks_for_the_grid(bring, document):
+    dialog = bring(sample_data() / "terrain.tif")
+    assert dialog.question.isVisible()
+    assert not dialog.is_ready
+    dialog.question.answer("EPSG:7855")
+    dialog.wait()
+    accept(dialog)
+    assert (document.job.crs, len(document.job.grounds)) == ("EPSG:7855", 1)
+
+
+def test_escape_stops_the_work_and_changes_nothing(bring, document):
+    dialog = bring(sample_data() / "boundary.shp")
+    job = document.job
+    dialog.bring.click()
+    dialog.reject()
+    dialog.wait()
+    assert document.job is job
+    assert dialog.isVisible()
+    assert dialog.is_ready
+
+
+def test_a_grid_that_cannot_be_used_says_why(bring):
+    dialog = bring(sample_data() / "survey-points.csv")
+    dialog.question.answer("EPSG:99999")
+    dialog.wait()
+    assert not dialog.is_ready
+    assert "no coordinate system" in dialog.question.means.text()
+    dialog.question.answer("EPSG:7855")
+    dialog.wait()
+    assert "Then it lies at 36.57" in dialog.question.means.text()
+    assert dialog.is_ready
+
+
+def test_small_numbers_are_offered_degrees_first(bring):
+    dialog = bring(sample_data() / "survey-points.csv")
+    reading = dialog.files[0].reading
+    assert sensible([reading], "EPSG:2193")[0][0] == "EPSG:2193"
+    from dataclasses import replace
+
+    small = replace(reading, points=(replace(reading.points[0], x=146.5, y=-36.6),))
+    assert sensible([small], "EPSG:2193")[0][0] == "EPSG:4326"
+
+
+def test_the_code_is_found_in_what_is_typed(bring):
+    question = bring(sample_data() / "survey-points.csv").question
+    assert {question.parse(text) for text in ("7855", "epsg:7855", "GDA2020 / MGA zone 55")} == {"EPSG:7855"}
+    assert question.parse("british national") == "EPSG:27700"
+    assert question.parse("zone") == ""
+
+
+@pytest.mark.open_data
+def test_every_trap_file_is_read_or_refused_in_words(bring, open_data):
+    traps = open_data / "traps"
+    dialog = bring(*sorted(traps.glob("shp/*.shp"))[:14], traps / "x.kml", traps / "two.zip")
+    assert None not in dialog.files
+    for row, one in enumerate(dialog.files):
+        dialog.list.setCurrentRow(row)
+        assert dialog.what.text()
+        shown = dialog.troubles.table.rowCount()
+        assert shown == len(dialog.findings_of(one)) + (len(one.reading.notes) if one.reading else 0)
+
+
+@pytest.mark.parametrize(("name", "file", "role"), [
+    ("Tallow Creek", "a.shp", "water"), ("North", "farm dams.gpkg", "water"),
+    ("Old fence 2", "x.shp", "existing fence"), ("Boundary", "a.shp", "fence"), ("Main road", "a.shp", "track"), ("Woodside", "a.shp", "fence"),
+    ("Damien's block", "a.shp", "fence"), ("Bushland", "a.shp", "fence"), ("power line", "a.shp", "service")])
+def test_what_a_line_most_likely_is(name, file, role):
+    from planner.survey.fixes import MeasuredLine
+
+    line = MeasuredLine(name, np.zeros((2, 2)), None, None, False, "polyline", "unknown", file, 1)
+    assert usual_role(line) == role
+
+
+def test_every_column_role_is_known_to_the_reader():
+    from planner.files.readers.table_columns import HEADINGS
+
+    assert {key for key, _ in COLUMN_ROLES if key} == set(HEADINGS)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Literal
 
@@ -123,13 +122,13 @@ class JobDesk(QObject):
         """Shows the import with some files."""
         if not paths:
             return
-        if find_spec("planner.ui.dialogs.import_dialog") is None:
-            self._messages.trouble(PlannerError(
-                "this version of the window cannot bring in files yet", where=", ".join(path.name for path in paths),
-                remedy="use the command 'strainwright plan' and open the job it makes"))
-            return
         from planner.ui.dialogs.import_dialog import ImportDialog
 
+        if not self._document.job.made_at:  # the first page: there is no job yet
+            from planner.files.survey_in import new_job
+            from planner.settings import Settings
+
+            self._document.start(new_job("New job", Settings()))
         dialog = ImportDialog(self._document, list(paths), self._preferences.text("fence"), self._window)
         if dialog.exec():
             self.opened.emit(None)

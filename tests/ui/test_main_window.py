@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -259,3 +260,27 @@ def test_the_job_pack_step_says_when_the_pack_of_this_very_job_was_written(sampl
     window.document.do(RenameJob("Hill farm"))
     assert window.way.posts["jobpack"].state.state == "nothing"
     window.document.wait_for_plan()
+
+
+def test_files_given_on_the_first_page_go_to_the_import_and_make_a_job(window: MainWindow, qtbot: QtBot,
+                                                                       monkeypatch: pytest.MonkeyPatch) -> None:
+    from planner.job.edits import TakeIn
+    from planner.ui.dialogs.import_dialog import ImportDialog
+
+    given: list[Path] = []
+
+    def take_in(dialog: ImportDialog) -> int:
+        given.extend(dialog.paths)
+        dialog.done(0)
+        window.document.do(TakeIn(replace(window.document.job, crs="EPSG:7855"), "walk.gpx"))
+        return 1
+
+    monkeypatch.setattr(ImportDialog, "exec", take_in)
+    walk = Path(__file__).resolve().parents[2] / "sample_data" / "division-walk.gpx"
+    window.desk.take_files([walk])
+    assert given == [walk]
+    assert window.has_job
+    assert window.document.job.made_at
+    assert not window.document.is_saved
+    assert window.actions_table["undo"].text() == "Undo: import walk.gpx"
+    settle(window, qtbot)

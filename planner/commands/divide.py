@@ -16,6 +16,7 @@ from planner.alignment.line import FenceLine, Gate
 from planner.commands.check import told
 from planner.commands.drawn_lines import fence_of, job_at, position_of, save_with
 from planner.errors import FileTrouble, NothingToPlan, OutOfRange
+from planner.files.job_file import state_of
 from planner.files.read import read
 from planner.findings import Finding
 from planner.geometry.bearings import format_bearing, parse_bearing
@@ -51,6 +52,7 @@ def run(chosen: argparse.Namespace) -> int:
     Raises:
         PlannerError: The paddock, the areas, the lane or the job cannot be used; the job stays as it was.
     """
+    was = state_of(chosen.job)
     job = job_at(chosen.job)
     fence = fence_of(chosen.fence, job)
     job, paddock = _paddock(job, chosen)
@@ -62,7 +64,7 @@ def run(chosen: argparse.Namespace) -> int:
     lines = _lines(division, paddock, fence, job)
     saved = save_with(chosen.job, job, lines, grounds=chosen.ground, stated=chosen.crs,
                       notes=[*paddock.notes, f"{paddock.name} divided into {len(division.parts)} parts."],
-                      quiet=chosen.quiet)
+                      quiet=chosen.quiet, was=was)
     found = (*paddock.findings, *saved.findings, *division.findings)
     if found:
         print(told(found))

@@ -11,7 +11,7 @@ from planner.commands.bar import Watched
 from planner.commands.plan import line_told
 from planner.errors import FileTrouble, OutOfRange, PlannerError
 from planner.files.derived_layers import derived_layers
-from planner.files.job_file import is_job_file, read_job, write_job
+from planner.files.job_file import FileState, is_job_file, read_job, write_job
 from planner.files.survey_in import Wanted, new_job, survey_into
 from planner.findings import Finding
 from planner.job.derive import catalogue_of, plan_job
@@ -97,7 +97,7 @@ def position_of(text: str, option: str) -> tuple[Metre, Metre]:
 
 
 def save_with(path: Path, job: Job, lines: Sequence[FenceLine], *, grounds: Sequence[Path], stated: str,
-              notes: Sequence[str], quiet: bool) -> Saved:
+              notes: Sequence[str], quiet: bool, was: FileState) -> Saved:
     """Adds lines to a job, takes the ground along them, plans the job anew and saves it.
 
     Args:
@@ -108,6 +108,7 @@ def save_with(path: Path, job: Job, lines: Sequence[FenceLine], *, grounds: Sequ
         stated: Coordinate system of grounds that state none.
         notes: What to write down in the job.
         quiet: True when no progress bar shall be shown.
+        was: State of the job's file before it was read.
 
     Raises:
         PlannerError: A ground cannot be read, or the job cannot be planned or saved; it then stays as it was.
@@ -124,7 +125,7 @@ def save_with(path: Path, job: Job, lines: Sequence[FenceLine], *, grounds: Sequ
                                    progress=Part(progress, 0.0, 0.5))
             job, findings = surveyed.job, surveyed.findings
         plan = plan_job(job, progress=Part(progress, 0.5, 0.95))
-        write_job(path, job, derived_layers(plan))
+        write_job(path, job, derived_layers(plan), was=was)
     told = [line_told(line) for line in plan.lines if line.line.name in names]
     told.append(f"{path}: {len(plan.lines)} {'line' if len(plan.lines) == 1 else 'lines'}, {len(plan.findings)} to "
                 f"look at; 'strainwright check {path}' lists them.")

@@ -11,7 +11,7 @@ from planner.commands.check import told
 from planner.commands.drawn_lines import fence_of, job_at
 from planner.commands.plan import line_told
 from planner.files.derived_layers import derived_layers
-from planner.files.job_file import write_job
+from planner.files.job_file import state_of, write_job
 from planner.files.survey_in import Wanted, survey_into
 from planner.geometry.lines import leg_lengths, turns
 from planner.job.adding import Fitting
@@ -32,13 +32,14 @@ def run(chosen: argparse.Namespace) -> int:
     Raises:
         PlannerError: The track or the job cannot be used; the job stays as it was.
     """
+    was = state_of(chosen.job)
     job = job_at(chosen.job)
     wanted = Wanted(fence=fence_of(chosen.fence, job), stated=chosen.crs,
                     fitting=Fitting(others=True, tolerance_m=chosen.tolerance))
     with Watched(quiet=chosen.quiet) as progress:
         surveyed = survey_into(job, [chosen.track], chosen.ground, wanted, progress=Part(progress, 0.0, 0.5))
         plan = plan_job(surveyed.job, progress=Part(progress, 0.5, 0.95))
-        write_job(chosen.job, surveyed.job, derived_layers(plan))
+        write_job(chosen.job, surveyed.job, derived_layers(plan), was=was)
     troubles = [f for f in surveyed.findings if f.rule != "line-50"]
     if troubles:
         print(told(tuple(troubles)))

@@ -12,7 +12,7 @@ from planner.commands.bar import Watched
 from planner.commands.check import told
 from planner.errors import BadSetting, FileTrouble, PlannerError
 from planner.files.derived_layers import derived_layers
-from planner.files.job_file import is_job_file, read_job, write_job
+from planner.files.job_file import is_job_file, read_job, state_of, write_job
 from planner.files.survey_in import Wanted, new_job, survey_into
 from planner.job.adding import AS_READ, FIT_TRACKS
 from planner.job.derive import catalogue_of, plan_job
@@ -38,6 +38,7 @@ def run(chosen: argparse.Namespace) -> int:
         PlannerError: A source, the job, a fence type or a setting cannot be used; the job stays as it was.
     """
     settings = _pairs(chosen.set, "--set", "NAME=VALUE")
+    was = state_of(chosen.job)
     job = _job(chosen.job, settings, replacing=chosen.replace)
     wanted = Wanted(fence=_fence(chosen.fence, job), stated=chosen.crs, accuracy=_accuracy(chosen.accuracy),
                     columns=_pairs(chosen.columns.split(","), "--columns", "x=3,y=2") if chosen.columns else None,
@@ -46,7 +47,7 @@ def run(chosen: argparse.Namespace) -> int:
     with Watched(quiet=chosen.quiet) as progress:
         surveyed = survey_into(job, chosen.sources, chosen.ground, wanted, progress=Part(progress, 0.0, 0.5))
         plan = plan_job(surveyed.job, progress=Part(progress, 0.5, 0.95))
-        write_job(chosen.job, surveyed.job, derived_layers(plan))
+        write_job(chosen.job, surveyed.job, derived_layers(plan), was=was)
     if surveyed.findings:
         print(told(surveyed.findings))
     for line in plan.lines:

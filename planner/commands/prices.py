@@ -6,7 +6,7 @@ import argparse
 from dataclasses import replace
 
 from planner.commands.check import told
-from planner.files.job_file import read_job, write_job
+from planner.files.job_file import read_job, state_of, write_job
 from planner.files.readers.price_list import read_price_list
 from planner.job.derive import catalogue_of
 from planner.materials.prices import PriceList
@@ -24,10 +24,11 @@ def run(chosen: argparse.Namespace) -> int:
     Raises:
         PlannerError: The job or the price list cannot be read, or the job cannot be written.
     """
+    was = state_of(chosen.job)
     job = read_job(chosen.job)
     prices, troubles = read_price_list(chosen.csv, catalogue_of(job).items)
     merged = PriceList({**job.prices.prices, **prices.prices})
-    write_job(chosen.job, replace(job, prices=merged))
+    write_job(chosen.job, replace(job, prices=merged), was=was)
     print(f"{len(prices.prices)} prices loaded from {chosen.csv} into {chosen.job}; it now holds {len(merged.prices)}.")
     if troubles:
         print(told(troubles))

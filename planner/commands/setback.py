@@ -16,6 +16,7 @@ from planner.commands.bar import Watched
 from planner.commands.check import told
 from planner.commands.drawn_lines import fence_of, job_at, position_of, save_with
 from planner.errors import NothingToPlan, OutOfRange
+from planner.files.job_file import state_of
 from planner.files.read import read
 from planner.job.edits.lines import free_name
 from planner.job.job import Job
@@ -44,6 +45,7 @@ def run(chosen: argparse.Namespace) -> int:
                          "or the top of the bank?", where=str(chosen.features),
                          remedy="answer with --baseline centreline (and --half-width where it is counted from an edge "
                          "beside it), --baseline edge or --baseline bank-top")
+    was = state_of(chosen.job)
     job = job_at(chosen.job)
     fence = fence_of(chosen.fence, job)
     survey = into_grid([read(chosen.features)], grid=job.crs, stated=chosen.crs,
@@ -60,7 +62,7 @@ def run(chosen: argparse.Namespace) -> int:
             progress=progress)
     lines = _lines(result, drawn, fence, job)
     saved = save_with(chosen.job, job, lines, grounds=chosen.ground, stated=chosen.crs,
-                      notes=[*survey.notes, *_note(result, chosen)], quiet=chosen.quiet)
+                      notes=[*survey.notes, *_note(result, chosen)], quiet=chosen.quiet, was=was)
     if survey.findings or saved.findings:
         print(told((*survey.findings, *saved.findings)))
     print("\n".join((_compared(result, saved.names), "", *_said(result, saved.names), *saved.told)))

@@ -12,6 +12,7 @@ from planner.alignment.line import FenceLine
 from planner.commands.check import told
 from planner.commands.drawn_lines import fence_of, job_at, position_of, save_with
 from planner.errors import FileTrouble, GridTrouble
+from planner.files.job_file import state_of
 from planner.files.readers.leg_table import read_legs
 from planner.geometry.arrays import Floats, frozen
 from planner.geometry.bearings import format_bearing
@@ -40,6 +41,7 @@ def run(chosen: argparse.Namespace) -> int:
     Raises:
         PlannerError: A row, the start, the job or its grid cannot be used; the job stays as it was.
     """
+    was = state_of(chosen.job)
     job = job_at(chosen.job)
     fence = fence_of(chosen.fence, job)
     table = read_legs(chosen.legs, unit=chosen.units, packed=chosen.packed_dms)
@@ -52,7 +54,7 @@ def run(chosen: argparse.Namespace) -> int:
     summary = _summary(result, closed)
     job = job if job.crs else Job(job.name, crs, settings=job.settings, made_at=job.made_at)
     saved = save_with(chosen.job, job, [line], grounds=chosen.ground, stated=chosen.crs,
-                      notes=[*notes, f"{named}: {CAUTION}. {' '.join(summary)}"], quiet=chosen.quiet)
+                      notes=[*notes, f"{named}: {CAUTION}. {' '.join(summary)}"], quiet=chosen.quiet, was=was)
     if table.findings or saved.findings:
         print(told((*table.findings, *saved.findings)))
     print("\n".join((_legs_told(result), "", f"{named}: {CAUTION}.", *summary, *saved.told)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable
 from contextlib import closing
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -44,16 +45,42 @@ def is_job_file(path: Path) -> bool:
     return path.name.lower().endswith(".job.gpkg")
 
 
-def write_job(path: Path, job: Job, derived: Iterable[DerivedLayer] = ()) -> None:
+@dataclass(frozen=True)
+class FileState:
+    """What tells one state of a file from the next.
+
+    Attributes:
+        marks: Number on its disk, length and time of the last change; empty where there is no file.
+    """
+
+    marks: tuple[int, ...]
+
+
+def state_of(path: Path) -> FileState:
+    """The state a file is in now, to be taken before it is read.
+
+    Args:
+        path: The file, which need not be there.
+    """
+    try:
+        found = path.stat()
+    except OSError:
+        return FileState(())
+    return FileState((found.st_ino, found.st_size, found.st_mtime_ns))
+
+
+def write_job(path: Path, job: Job, derived: Iterable[DerivedLayer] = (), *, was: FileState | None = None) -> None:
     """Writes a job, whole or not at all.
 
     Args:
         path: Where it shall stand.
         job: The job.
         derived: Layers computed from it, for other programs to show; they are never read back.
+        was: State of the file when the job was read; None to write whatever has happened to it since.
 
     Raises:
         FileTrouble: The folder does not exist, is full or cannot be written to.
+        JobTrouble: The file is not as it was: somebody else has written to it.
     """
     with whole_file(path) as draft:
         try:
@@ -70,6 +97,9 @@ def write_job(path: Path, job: Job, derived: Iterable[DerivedLayer] = ()) -> Non
         except sqlite3.Error as trouble:
             raise FileTrouble(f"the job cannot be written ({trouble})", where=str(path),
                               remedy="save it elsewhere") from trouble
+        if was is not None and state_of(path) != was:
+            raise JobTrouble("another program has saved this job in the meantime, and its work was not overwritten",
+                             where=str(path), remedy="do this again")
 
 
 def read_job(path: Path) -> Job:

@@ -23,7 +23,7 @@ from job_samples import ODD_NAME, corners, empty_job, full_job, levels_of
 
 from planner.alignment.line import FenceLine
 from planner.errors import FileTrouble, JobTrouble
-from planner.files.job_file import is_job_file, read_job, three_d, write_job
+from planner.files.job_file import is_job_file, read_job, state_of, three_d, write_job
 from planner.job.job import Job
 
 FEATURE_TABLES = {"lines", "gates", "crossings", "features", "survey_points"}
@@ -410,3 +410,26 @@ def test_values_that_cannot_be(path: Path, statement: str):
     assert str(path) in text
     assert "\n" not in text
     assert text.endswith(".")
+
+
+def test_what_somebody_else_has_saved_since_is_not_overwritten(path: Path):
+    was, job = state_of(path), read_job(path)
+    write_job(path, replace(job, name="theirs"))
+    with pytest.raises(JobTrouble, match="another program has saved this job in the meantime"):
+        write_job(path, replace(job, name="mine"), was=was)
+    assert read_job(path).name == "theirs"
+    assert [p.name for p in path.parent.iterdir()] == [path.name]
+
+
+def test_a_job_that_appeared_in_the_meantime_is_not_overwritten(path: Path, tmp_path: Path):
+    target = tmp_path / "new.job.gpkg"
+    was, job = state_of(target), read_job(path)
+    write_job(target, job, was=was)
+    with pytest.raises(JobTrouble, match="in the meantime"):
+        write_job(target, job, was=was)
+
+
+def test_a_job_that_nobody_touched_is_written_over(path: Path):
+    was, job = state_of(path), read_job(path)
+    write_job(path, replace(job, name="mine"), was=was)
+    assert read_job(path).name == "mine"

@@ -32,6 +32,7 @@ class Card(QFrame):
         self.setAccessibleName(title)
         self.title, self.aside = QLabel(title, self), QLabel(self)
         self.title.setObjectName("title")
+        self.title.setWordWrap(True)
         self.aside.setObjectName("soft")
         self.aside.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.aside.setSizePolicy(QSizePolicy.Policy.Maximum, QSizePolicy.Policy.Preferred)

@@ -43,6 +43,7 @@ class JobPackPanel(StepPanel):
         self._task: Task | None = None
         self._loading: Task | None = None
         self.ticks: dict[str, QCheckBox] = {}
+        self._readers: list[QLabel] = []
         self.folder: Path | None = None
         self.result_folder: Path | None = None
         self._written_for: object = None
@@ -52,7 +53,6 @@ class JobPackPanel(StepPanel):
         self.preview = PagePreview(self.document)
         self.preview_card.add(self.preview)
         self.preview.said.connect(self.preview_card.aside.setText)
-        self.destroyed.connect(self.close_down)
 
     def _build_outputs(self) -> None:
         self.head = self.card("Job pack")
@@ -107,6 +107,7 @@ class JobPackPanel(StepPanel):
             return
         if not self.ticks:
             self._look_up()
+        self._lay()
         if self.folder is None:
             self.folder_field.show_text(str(self._usual_folder()))
         if self._written_for is not None and self._written_for is not self.document.job:
@@ -137,7 +138,7 @@ class JobPackPanel(StepPanel):
         task.deleteLater()
 
     def _show_outputs(self, outputs: Sequence[Output]) -> None:
-        for number, output in enumerate(outputs):
+        for output in outputs:
             tick = QCheckBox(output.name, self.outputs_box)
             tick.setChecked(True)
             tick.setAccessibleDescription(f"For {output.reader}")
@@ -145,15 +146,22 @@ class JobPackPanel(StepPanel):
             reader = soft(output.reader, self.outputs_box)
             reader.setWordWrap(True)
             reader.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-            self._grid.addWidget(tick, number, 0)
-            self._grid.addWidget(reader, number, 1)
             self.ticks[output.name] = tick
+            self._readers.append(reader)
+        self._lay()
         self._count()
+
+    def _lay(self) -> None:
+        """Whom each is for stands beside its name, or below it where letters are large."""
+        below = self.look.scale > 1.2
+        for number, (tick, reader) in enumerate(zip(self.ticks.values(), self._readers, strict=True)):
+            self._grid.addWidget(tick, 2 * number, 0, 1, 2 if below else 1)
+            self._grid.addWidget(reader, 2 * number + below, 0 if below else 1, 1, 2 if below else 1)
+            reader.setContentsMargins(round(22 * self.look.scale) if below else 0, 0, 0, 3)
 
     def readers(self) -> list[str]:
         """Whom each output is for, in order."""
-        found = [self._grid.itemAtPosition(row, 1) for row in range(len(self.ticks))]
-        return [widget.text() for item in found if item and isinstance(widget := item.widget(), QLabel)]
+        return [reader.text() for reader in self._readers]
 
     def _choice(self) -> SheetChoice:
         from planner.jobpack.page.form import SheetChoice
@@ -232,6 +240,7 @@ class JobPackPanel(StepPanel):
 
     def close_down(self) -> None:
         """Ends background work."""
+        self.preview.close_down()
         for task in (self._task, self._loading):
             if task is not None:
                 task.cancel()

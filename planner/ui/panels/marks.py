@@ -100,6 +100,7 @@ class Refusal(QFrame):
 
     def say(self, text: str) -> None:
         """Says why; an empty text takes the refusal back."""
+        text = f"{text[:1].upper()}{text[1:]}"
         self.label.setText(text)
         self.label.setAccessibleName(text)
         self.setVisible(bool(text))

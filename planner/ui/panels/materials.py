@@ -50,7 +50,10 @@ class MaterialsPanel(StepPanel):
         self.allowances_card = self.card("Allowances")
         self.allowances = [SettingField(name, label, self.take_setting) for name, label in ALLOWANCES]
         self.allowances_card.add(*self.allowances)
-        self.destroyed.connect(self.prices.close_down)
+
+    def close_down(self) -> None:
+        """Ends background work."""
+        self.prices.close_down()
 
     def _build_items(self) -> None:
         self.items_card = self.card("To buy")
@@ -67,7 +70,6 @@ class MaterialsPanel(StepPanel):
         self.items.chosen.connect(lambda _: self._show_item())
         self.items_card.add(self.items)
         self.item_card = self.card("Item")
-        self.item_card.title.setWordWrap(True)
         self.item_card.aside.hide()
         self.item_facts, self.rules = Pairs(), Words()
         self.by_section = RowTable("Quantity by section", (

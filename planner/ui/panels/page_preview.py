@@ -70,7 +70,6 @@ class PagePreview(QWidget):
         for part in above:
             column.addWidget(part)
         column.addLayout(row)
-        self.destroyed.connect(self.close_down)
         self._show_parts()
 
     def show_plan(self, plan: JobPlan | None, look: Theme, choice: Callable[[], SheetChoice]) -> None:

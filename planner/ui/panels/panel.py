@@ -82,6 +82,9 @@ class StepPanel(QWidget):
         """The findings at the end of the panel."""
         return findings_of(self.KEY, self.document.plan.findings) if self.document.plan is not None else ()
 
+    def close_down(self) -> None:
+        """Ends background work of the panel, before the window goes."""
+
     # what it has
 
     def card(self, title: str) -> Card:

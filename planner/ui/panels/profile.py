@@ -167,8 +167,8 @@ def breaks_of(plan: LinePlan) -> tuple[GradeBreak, ...]:
     rows = []
     for k in range(1, len(chain.chainage_m) - 1):
         place = float(chain.chainage_m[k])
-        nearest = int(np.argmin(np.abs(at - place))) if len(at) else -1
-        name = plan.post_names[nearest] if nearest >= 0 and abs(float(at[nearest]) - place) < _SAME_M else ""
+        post = int(np.searchsorted(at, place - _SAME_M))  # posts stand farther from each other than this
+        name = plan.post_names[post] if post < len(at) and abs(float(at[post]) - place) < _SAME_M else ""
         rows.append(GradeBreak(place, float(chain.level_m[k]), float(chain.break_deg[k]), float(grade[k]), name))
     return tuple(rows)
 

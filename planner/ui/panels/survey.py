@@ -16,7 +16,7 @@ from planner.ui.document import Selection
 from planner.ui.measures import count
 from planner.ui.panels.cards import Fold, Words, button
 from planner.ui.panels.fields import Field
-from planner.ui.panels.figures import file_name, listed, plus_minus, without_folders
+from planner.ui.panels.figures import file_name, plus_minus, without_folders
 from planner.ui.panels.marks import Refusal
 from planner.ui.panels.pairs import Pair, Pairs
 from planner.ui.panels.panel import StepPanel
@@ -128,10 +128,10 @@ class SurveyPanel(StepPanel):
         job = self.document.job
         datum, _, grid = self._grid_name().partition(" / ")
         classes = sorted({(job.settings.sd_of(line.accuracy), line.accuracy) for line in job.lines})
-        known = listed([f"{name} {plus_minus(sd, self.measures)}" for sd, name in classes])
+        known = [Pair(f"Corners, {name}", f"{plus_minus(sd, self.measures)} {self.measures.unit}",
+                      tip="Standard deviation of a corner of this accuracy class") for sd, name in classes]
         return [Pair("Datum", datum or "not chosen yet"), Pair("Grid", grid or ("as its datum" if datum else "none")),
-                Pair(f"Corners known to, {self.measures.unit}", known or "no lines yet"),
-                Pair("Files read", str(len(self._files())))]
+                *known, Pair("Files read", str(len(self._files())))]
 
     def _grid_name(self) -> str:
         if not self.document.job.crs:

@@ -56,6 +56,7 @@ class RowTable(QTableView):
         self._look: Theme | None = None
         self._held: list[Any] | None = None
         self._natural: list[int] = []
+        self._tall = 0
         self.setAccessibleName(name)
         self.setModel(self.rows_model)
         self._cells = Cells(self, self.rows_model)
@@ -210,7 +211,8 @@ class RowTable(QTableView):
             self._natural.append(round(max(wide, head.horizontalAdvance(column.title))) + 2 * PAD + 3)
         high = self.verticalHeader().defaultSectionSize()
         shown = min(len(self.rows), self._most)
-        self.setFixedHeight(round(head.height()) + 8 + shown * high + 2)
+        self._tall = round(head.height()) + 8 + shown * high + 2
+        self.setFixedHeight(self._tall)
         self.horizontalHeader().setFixedHeight(round(head.height()) + 8)
         self._fit()
 
@@ -219,7 +221,8 @@ class RowTable(QTableView):
             return
         columns, room = self.rows_model.columns, self.viewport().width()
         stretch = next((i for i, c in enumerate(columns) if c.stretch), 0)
-        least = min(self._natural[stretch], round(86 * (self._look.scale if self._look else 1.0)))
+        scale = self._look.scale if self._look else 1.0
+        least = self._natural[stretch] if columns[stretch].right else min(self._natural[stretch], round(86 * scale))
         wanted = [least if i == stretch else wide for i, wide in enumerate(self._natural)]
         shown = set(range(len(columns)))
         for rank in sorted({c.spare for c in columns if c.spare}, reverse=True):
@@ -227,10 +230,13 @@ class RowTable(QTableView):
                 break
             shown -= {i for i, c in enumerate(columns) if c.spare == rank}
         rest = room - sum(self._natural[i] for i in shown if i != stretch)
+        if not columns[stretch].right:
+            least = min(least, max(rest, round(34 * scale)))  # rather a word cut short than a figure out of sight
         for i in range(len(columns)):
             self.setColumnHidden(i, i not in shown)
             if i in shown:
                 self.setColumnWidth(i, max(rest, least) if i == stretch else self._natural[i])
-        fits = sum(wanted[i] for i in shown) <= room
+        fits = rest >= least
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff if fits
-                                          else Qt.ScrollBarPolicy.ScrollBarAsNeeded)
+                                          else Qt.ScrollBarPolicy.ScrollBarAlwaysOn)
+        self.setFixedHeight(self._tall + (0 if fits else self.horizontalScrollBar().sizeHint().height()))

@@ -69,6 +69,9 @@ class Cells(QStyledItemDelegate):
         painter.setFont(font)
         painter.setPen(QColor((look.accent if look.name != "dark" else look.wrong) if loud else look.ink))
         side = Qt.AlignmentFlag.AlignRight if column.right else Qt.AlignmentFlag.AlignLeft
+        if column.symbol is not None and inner.width() < painter.fontMetrics().horizontalAdvance("mmm"):
+            painter.restore()
+            return
         text = painter.fontMetrics().elidedText(column.text(row), Qt.TextElideMode.ElideRight, inner.width())
         painter.drawText(inner, side | Qt.AlignmentFlag.AlignVCenter, text)
         if text and model.is_editable(index):

@@ -27,7 +27,7 @@ def test_what_cannot_be_used_is_refused_below_the_field(qtbot, field: Field) -> 
     field.field.setFocus()
     field.field.clear()
     qtbot.keyClick(field.field, Qt.Key.Key_Return)
-    assert field.refusal.text == "nothing was typed; type a name."
+    assert field.refusal.text == "Nothing was typed; type a name."
     assert field.refusal.isVisible()
     qtbot.keyClick(field.field, Qt.Key.Key_Escape)
     assert field.field.text() == "Home"

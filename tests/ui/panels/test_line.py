@@ -72,8 +72,8 @@ def test_a_distance_is_typed_in_any_unit(planned: Document, show) -> None:
 
 
 @pytest.mark.parametrize(("column", "typed", "said"), [
-    (BEARING, "over there", "is no bearing"), (DISTANCE, "0", "a leg of 0 m is none"),
-    (DISTANCE, "far", "is no length"), (DISTANCE, "-5", "a leg of -5 m is none")])
+    (BEARING, "over there", "is no bearing"), (DISTANCE, "0", "leg of 0 m is none"),
+    (DISTANCE, "far", "is no length"), (DISTANCE, "-5", "leg of -5 m is none")])
 def test_what_cannot_be_a_leg_is_refused_in_place(planned: Document, show, column: int, typed: str, said: str) -> None:
     panel = show(LinePanel, planned)
     job = planned.job

@@ -97,8 +97,9 @@ def _kinks(line: FenceLine, bends: Sequence[Corner]) -> Iterator[Finding]:
     if len(found):
         first = bends[int(found[0])]
         yield Finding(
-            "line-01", "note", f"{len(found)} turns below {KINK_DEG:g} deg stand on legs shorter than {KINK_LEG_M:g} m,"
-            f" the first at {first.chainage_m:.1f} m: kinks from tracing cost posts and look ragged.",
+            "line-01", "note", f"{len(found)} {'turn' if len(found) == 1 else 'turns'} below {KINK_DEG:g} deg on "
+            f"legs shorter than {KINK_LEG_M:g} m, the first at {first.chainage_m:.1f} m: kinks from tracing cost posts "
+            "and look ragged.",
             "Straighten the line there, unless the fence must follow it.", _at(line, first), COMMON_PRACTICE)
 
 
@@ -106,8 +107,9 @@ def _together(line: FenceLine, bends: Sequence[Corner]) -> Iterator[Finding]:
     close = [a for a, b in pairwise(bends) if b.chainage_m - a.chainage_m <= SAME_PLACE_M]
     if close:
         yield Finding(
-            "line-02", "note", f"{len(close)} corners stand within {SAME_PLACE_M:g} m of the next, the first at"
-            f" {close[0].chainage_m:.1f} m; each such group is planned as one corner.",
+            "line-02", "note", f"{len(close)} {'corner stands' if len(close) == 1 else 'corners stand'} within "
+            f"{SAME_PLACE_M:g} m of the next, the first at {close[0].chainage_m:.1f} m; each such group is "
+            "planned as one corner.",
             "Draw one corner there.", _at(line, close[0]), COMMON_PRACTICE)
 
 
@@ -119,8 +121,8 @@ def _crosses_itself(line: FenceLine, ground: Measured) -> Iterator[Finding]:
     if len(spots):
         x, y = spots[0].tolist()
         yield Finding(
-            "line-03", "error", f"The line crosses or touches itself in {len(spots)} places, the first at"
-            f" {x:.1f}, {y:.1f}: no strainer stands there.",
+            "line-03", "error", f"The line crosses or touches itself in {len(spots)} "
+            f"{'place' if len(spots) == 1 else 'places'}, the first at {x:.1f}, {y:.1f}: no strainer stands there.",
             "Draw it as two lines that meet there, or move a corner.", Place(line.name, x=x, y=y), COMMON_PRACTICE)
 
 

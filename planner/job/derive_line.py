@@ -8,10 +8,11 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 
 from planner.alignment.checks import check_line
-from planner.alignment.corners import corners, openings
-from planner.alignment.line import FenceLine, GroundStretch
+from planner.alignment.corners import corners
+from planner.alignment.line import GroundStretch
 from planner.findings import Finding
 from planner.geometry.arrays import Floats
+from planner.job.gate_items import gates_hung
 from planner.job.plan import LineInputs, LinePlan
 from planner.loads.checks import check_loads
 from planner.loads.take_up import pull_plan, take_up_per_m
@@ -19,7 +20,7 @@ from planner.loads.turns_and_uplift import PostLoad, post_loads
 from planner.materials.takeoff import SectionWork
 from planner.profile.checks import check_profile
 from planner.profile.grade_breaks import grade_chain
-from planner.profile.ground_line import GroundLine, ground_line
+from planner.profile.ground_line import ground_line
 from planner.sections.checks import check_sections
 from planner.sections.joins import JoinPlan, plan_line_joins
 from planner.sections.posts import Post, place_posts
@@ -29,7 +30,6 @@ from planner.setout.pegs import pegs_of
 from planner.setout.sight_pegs import sight_pegs
 from planner.spec.catalogue import Catalogue
 from planner.spec.fence_type import FenceType
-from planner.spec.gates import choose_gate
 from planner.units import Metre
 
 _NO_JOINS = JoinPlan((), ())
@@ -58,8 +58,10 @@ def plan_line(inputs: LineInputs, catalogue: Catalogue) -> LinePlan:
                             piece_cost=_piece_cost(fence, catalogue))
     joins = {s.id: run for s, run in zip(sections, every, strict=True) if not (s.is_gate or s.is_crossing)}
     sight = sight_pegs(ground, _fixed_stations(posts), eye_m=settings.eye_height_m, target_m=settings.peg_target_m)
+    gates = gates_hung(line, ground, sections, catalogue)
     findings: list[Finding] = [
-        *check_line(line, ground, settings), *check_profile(line.name, ground, inputs.levels, chain),
+        *check_line(line, ground, settings), *gates.findings,
+        *check_profile(line.name, ground, inputs.levels, chain),
         *check_sections(line, ground, sections, every, fence, catalogue.assemblies, junctions=inputs.junctions),
         *check_loads(line, posts, loads, sections, fence, catalogue.assemblies, catalogue.grounds, settings,
                      catalogue.items)]
@@ -71,7 +73,7 @@ def plan_line(inputs: LineInputs, catalogue: Catalogue) -> LinePlan:
         sight=sight,
         pegs=pegs_of(line.name, inputs.code, ground=ground, posts=posts, sections=sections,
                      joins=[join for run in joins.values() for join in run.joins], sights_m=sight.chainage_m),
-        works=_works(inputs, sections, posts, loads, joins, gates=_gate_items(line, ground, sections, catalogue)),
+        works=_works(inputs, sections, posts, loads, joins, gates=gates.items),
         findings=tuple(findings))
 
 
@@ -86,15 +88,6 @@ def _piece_cost(fence: FenceType, catalogue: Catalogue) -> Callable[[Metre], flo
         return None
     longest = max(stock)
     return lambda length: max(0.0, math.ceil(length / longest - 1e-9) - 1.0)
-
-
-def _gate_items(line: FenceLine, ground: GroundLine, sections: Sequence[Section],
-                catalogue: Catalogue) -> dict[str, str]:
-    """Item key of the gate in each gate opening, by section id."""
-    items = {gate.name: gate.item or choose_gate(gate.width_m, catalogue.items).key for gate in line.gates}
-    gaps = [gap for gap in openings(line, ground) if gap.kind == "gate"]
-    return {section.id: items[gap.name] for section in sections if section.is_gate
-            for gap in gaps if gap.from_m <= (section.from_m + section.to_m) / 2 <= gap.to_m}
 
 
 def _works(inputs: LineInputs, sections: Sequence[Section], posts: Sequence[Post],

@@ -187,7 +187,7 @@ def _cold_wires(
     for made_of in dict.fromkeys(cold.made_of for cold in colds if cold.wire.breaking_n is None):
         yield Finding(
             "loads-07", "note", f"The breaking load of '{made_of}' is not known, so its tension in the cold is not"
-            " checked.", "Add the breaking load to the item.", Place(line.name), COMMON_PRACTICE)
+            " checked.", "Give breaking_kn in your items.toml.", Place(line.name), COMMON_PRACTICE)
     place = Place(line.name, longest.id)
     for cold in sorted(colds, key=lambda c: -c.tension_n):
         breaking_n = cold.wire.breaking_n

@@ -48,10 +48,11 @@ def check_materials(works: Sequence[SectionWork], rows: Sequence[TakeoffRow], *,
     Returns:
         Findings, in the order of the rules.
     """
+    names = {row.item: row.description for row in rows}
     return (*_margins(rows, catalogue, settings), *_plan_traps(works, rows, catalogue),
-            *_unsettled(works, roll_plans), *_prices(rows, prices, cost, settings),
+            *_unsettled(works, roll_plans, names), *_prices(rows, prices, cost, settings),
             *_masses(rows, catalogue, settings), *_without_ties(works, catalogue),
-            *_needless_joins(roll_plans, settings))
+            *_needless_joins(roll_plans, names, settings))
 
 
 def _finding(rule: str, severity: Severity, message: str, remedy: str, place: Place | None = None) -> Finding:
@@ -97,10 +98,11 @@ def _plan_traps(works: Sequence[SectionWork], rows: Sequence[TakeoffRow], catalo
                 f"{row.description}: the plan length of {flat:.0f} m would take {on_plan} rolls of {roll:g} m, but "
                 f"along the slope and with tails it is {row.net:.0f} m: short by {row.net - on_plan * roll:.0f} m on "
                 f"{on_plan}.",
-                f"Order for the slope length: {along} rolls of {roll:g} m.")
+                f"Order for the slope length: {row.packs} rolls, as the roll plan says.")
 
 
-def _unsettled(works: Sequence[SectionWork], plans: Mapping[str, RollPlan]) -> Iterator[Finding]:
+def _unsettled(works: Sequence[SectionWork], plans: Mapping[str, RollPlan],
+               names: Mapping[str, str]) -> Iterator[Finding]:
     lines = {w.section.id: w.line for w in works}
     for item, plan in plans.items():
         starts = {(cut.demand, round(cut.start_m, 5)): cut for roll in plan.rolls for cut in roll.cuts}
@@ -115,8 +117,8 @@ def _unsettled(works: Sequence[SectionWork], plans: Mapping[str, RollPlan]) -> I
             more = f" and {len(cuts) - _NAMED} more" if len(cuts) > _NAMED else ""
             yield _finding(
                 "materials-03", "note",
-                f"{len(cuts)} roll {'join' if len(cuts) == 1 else 'joins'} of {item} not at mid-panel, or too near an "
-                f"end, gate, crossing, deviation or dip: {named}{more}.",
+                f"{names.get(item, item)}: {len(cuts)} roll {'join' if len(cuts) == 1 else 'joins'} not at mid-panel, "
+                f"or too near an end, gate, crossing, deviation or dip: {named}{more}.",
                 "Cut the roll back to the nearest mid-panel on the day; one more roll gives the length for it.",
                 Place(line, cuts[0].section, cuts[0].from_m))
 
@@ -147,7 +149,7 @@ def _masses(rows: Sequence[TakeoffRow], catalogue: Catalogue, settings: Settings
     if unknown:
         yield _finding(
             "materials-07", "note", f"The mass is not known of: {'; '.join(unknown)}. Loads are heavier by it.",
-            "Give mass_kg in items.toml.")
+            "Give mass_kg in your items.toml.")
     for row in rows:
         heaviest = max((mass for mass, _ in pieces_of(row, catalogue.items[row.item])), default=0.0)
         if heaviest > settings.trailer_payload_kg:
@@ -175,11 +177,11 @@ def _without_ties(works: Sequence[SectionWork], catalogue: Catalogue) -> Iterato
                                f"Name {'staples' if timber else 'ties'} and how many for each post in the fence type.")
 
 
-def _needless_joins(plans: Mapping[str, RollPlan], settings: Settings) -> Iterator[Finding]:
+def _needless_joins(plans: Mapping[str, RollPlan], names: Mapping[str, str], settings: Settings) -> Iterator[Finding]:
     for item, plan in plans.items():
         if plan.joins and not settings.roll_joins_allowed:
             yield _finding(
                 "materials-10", "warning",
-                f"{item} needs {plan.joins} joins although none are allowed: a section is longer than the longest "
-                "roll.",
+                f"{names.get(item, item)} needs {plan.joins} {'join' if plan.joins == 1 else 'joins'} although none "
+                "are allowed: a section is longer than the longest roll.",
                 "Allow joins, add an end, or find longer rolls.")

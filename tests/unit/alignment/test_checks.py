@@ -50,7 +50,7 @@ def test_corners_in_one_place() -> None:
 def test_a_line_over_itself(corners: tuple[tuple[float, float], ...]) -> None:
     found = [f for f in check(line_of(*corners)) if f.rule == "line-03"]
     assert len(found) == 1
-    assert "in 1 places" in found[0].message
+    assert "in 1 place," in found[0].message
     assert found[0].place.y == 0.0
 
 

@@ -69,7 +69,7 @@ def test_a_plan_length_of_just_seven_rolls_is_a_trap():
     (finding,) = found(check(*works), "materials-02")
     assert "plan length of 1400 m would take 7 rolls of 200 m" in finding.message
     assert "it is 1415 m: short by 15 m on 7" in finding.message
-    assert finding.remedy == "Order for the slope length: 8 rolls of 200 m."
+    assert finding.remedy == "Order for the slope length: 8 rolls, as the roll plan says."
 
 
 def test_a_plan_length_that_takes_as_many_rolls_is_none():
@@ -80,7 +80,7 @@ def test_a_roll_join_out_of_place_names_section_and_chainage():
     work = work_of("A1", 399.4, fence_of(mesh=MESH), from_m=1000.0)
     (finding,) = found(check(work, allowed={"A1": (1150.0,)}), "materials-03")
     assert finding.place.section == "A1"
-    assert finding.message.startswith("1 roll join of mesh not at mid-panel")
+    assert finding.message.startswith("Mesh 8/90/30: 1 roll join not at mid-panel")
     assert finding.place.chainage_m is not None
     assert 1190.0 < finding.place.chainage_m < 1210.0
     assert not found(check(work, allowed={"A1": (1199.7,)}), "materials-03")
@@ -138,5 +138,5 @@ def test_a_roll_heavier_than_the_payload_is_an_error():
 def test_joins_that_cannot_be_avoided_are_told_where_none_are_allowed():
     work = work_of("A1", 450.0, fence_of(mesh=MESH))
     (finding,) = found(check(work, settings=LOOSE.changed({"roll_joins_allowed": False})), "materials-10")
-    assert "mesh needs 2 joins" in finding.message
+    assert "Mesh 8/90/30 needs 2 joins" in finding.message
     assert not found(check(work), "materials-10")

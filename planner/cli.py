@@ -88,7 +88,7 @@ def _parser() -> tuple[_Parser, tuple[str, ...]]:
     parser.add_argument("--version", action="version", version=f"strainwright {__version__}")
     parser.add_argument("--quiet", action="store_true", help="show no progress bar")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
-    for add in (_demo, _plan, _pack, _check, _fences, _prices, _divide, _traverse, _setback, _fit):
+    for add in (_demo, _plan, _pack, _check, _fences, _prices, _divide, _traverse, _setback, _fit, _compare):
         add(commands)
     for command in commands.choices.values():
         command.add_argument("--quiet", action="store_true", default=argparse.SUPPRESS, help="show no progress bar")
@@ -153,6 +153,12 @@ def _prices(commands: argparse._SubParsersAction[_Parser]) -> None:
     it.add_argument("job", type=Path, metavar="JOB")
     it.add_argument("--csv", type=Path, required=True, metavar="FILE",
                     help="item, unit, pack, price, supplier, date, tax class")
+
+
+def _compare(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("compare", help="set jobs, or the options of one job, side by side")
+    it.add_argument("jobs", nargs="+", type=Path, metavar="JOB")
+    it.add_argument("--units", choices=("metric", "imperial"), default="metric", help="units of lengths and areas")
 
 
 def _divide(commands: argparse._SubParsersAction[_Parser]) -> None:

@@ -15,6 +15,7 @@ from planner.errors import BadSetting
 from planner.sources import COMMON_PRACTICE, Source
 
 CORNER_SOURCES = Source("England FG2: any change; NRCS-type text: 20 deg; Irish grant job: 30 deg", place="they differ")
+OWNERSHIP = Source("W. Edwards, Iowa State University Extension, estimated costs for livestock fencing", "", "table 6")
 _STEEL = Source("textbook values for steel, E 200 GPa and 12e-6 per K")
 
 
@@ -81,6 +82,16 @@ class Settings:
     currency: str = _text("AUD", "currency of prices, an ISO 4217 code")
     tax_rate: float = _number(0.10, "", 0.0, 1.0, "tax on materials and labour")
     price_stale_days: int = _number(180, "d", 1, 3650, "age at which a price is flagged as stale")
+    standard_fence: str = _text("", "fence type whose cost neighbours share; empty for the one planned")
+    neighbour_share: float = _number(0.5, "", 0.0, 1.0, "share of the standard fence that a neighbour pays")
+    # ownership
+    interest_rate: float = _number(0.08, "", 0.0, 1.0, "interest a year on half the first cost", OWNERSHIP)
+    life_woven_years: float = _number(20.0, "a", 1.0, 100.0, "life of a fence of mesh, netting or barbs", OWNERSHIP)
+    life_plain_years: float = _number(25.0, "a", 1.0, 100.0, "life of a fence of plain or electric wire", OWNERSHIP)
+    maintenance_woven: float = _number(
+        0.08, "", 0.0, 1.0, "maintenance a year of mesh, netting or barbed wire, of the first cost", OWNERSHIP)
+    maintenance_plain: float = _number(
+        0.05, "", 0.0, 1.0, "maintenance a year of plain or electric wire, of the first cost", OWNERSHIP)
     # carting
     trailer_payload_kg: float = _number(1500.0, "kg", 10.0, 100_000.0, "payload of the trailer that carts materials")
     drop_spacing_m: float = _number(400.0, "m", 20.0, 10_000.0, "distance between drop points along a line")

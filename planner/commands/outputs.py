@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.errors import FileTrouble
+from planner.jobpack.documents import DOCUMENTS
 from planner.jobpack.output import Output
 from planner.jobpack.page.form import SheetChoice
 from planner.jobpack.register import OUTPUTS
 
-DRAWN = ("job-pack.pdf", "straining-sheet.pdf")
+DRAWN = ("job-pack.pdf", "straining-sheet.pdf", *(document.file for document in DOCUMENTS))
 
 
 def all_outputs(choice: SheetChoice | None = None, *, asked: Sequence[str] = ()) -> tuple[tuple[Output, ...], str]:

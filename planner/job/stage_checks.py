@@ -56,14 +56,14 @@ def _to_leave_ready(plan: LinePlan, junction: Junction, later: Sequence[str], st
     section = next((s.id for s in plan.sections if s.from_m <= at <= s.to_m), "")
     return [Finding(
         "stage-01", "warning" if where == "inside" else "note",
-        f"{names} will pull from {at:.1f} m, {where} '{plan.line.name}'; that is built {when}, this in "
+        f"{names} will pull from {at:.1f} m, {where} '{plan.line.name}'; that is built {when}, this one "
         f"{_when(stages[mine])}.",
         f"Build the end assembly at {at:.1f} m now, as planned here, so that '{plan.line.name}' need not be cut later.",
         Place(plan.line.name, section, at, junction.x, junction.y))]
 
 
 def _when(stage: Stage) -> str:
-    return f"stage '{stage.name}'" + (f" ({stage.year})" if stage.year is not None else "")
+    return f"in stage '{stage.name}'" + (f" ({stage.year})" if stage.year is not None else "")
 
 
 def _twice(stages: Sequence[Stage]) -> list[Finding]:

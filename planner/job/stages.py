@@ -7,6 +7,9 @@ from dataclasses import dataclass, replace
 
 from planner.alignment.line import FenceLine
 
+UNSTAGED = "no stage"
+"""What the lines that belong to no stage are listed under."""
+
 
 @dataclass(frozen=True, slots=True)
 class Stage:

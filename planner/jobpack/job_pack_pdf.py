@@ -9,9 +9,12 @@ from planner.jobpack.basis import Basis
 from planner.jobpack.cover import cover_pages
 from planner.jobpack.findings_sheet import findings_pages
 from planner.jobpack.gate_schedule import gate_schedule_pages
+from planner.jobpack.grant_sheet import grant_pages
 from planner.jobpack.load_sheet import load_pages
 from planner.jobpack.long_section import long_section_pages
 from planner.jobpack.materials_sheet import materials_pages
+from planner.jobpack.neighbour_sheet import neighbour_pages
+from planner.jobpack.options_sheet import options_pages
 from planner.jobpack.page.flow import Flow
 from planner.jobpack.page.form import Form
 from planner.jobpack.page.furniture import finished
@@ -54,6 +57,12 @@ SHEETS: tuple[Sheet, ...] = (
     Sheet("findings", "To look at", "the planner", findings_pages),
 )
 """The documents after the cover, in order."""
+FOR_SOME: tuple[Sheet, ...] = (
+    Sheet("neighbour", "Neighbour sheet", "the neighbour", neighbour_pages),
+    Sheet("grant", "Grant sheet", "the funder", grant_pages),
+    Sheet("options", "Options and stages", "whoever decides", options_pages),
+)
+"""Documents that follow where the job has what they are about: a boundary, water, options or stages."""
 
 
 def job_pack_pages(basis: Basis, progress: Progress = Unwatched()) -> tuple[Page, ...]:
@@ -67,9 +76,10 @@ def job_pack_pages(basis: Basis, progress: Progress = Unwatched()) -> tuple[Page
         Cancelled: The user asked to stop.
     """
     made: list[tuple[Sheet, tuple[Page, ...]]] = []
-    for number, sheet in enumerate(SHEETS):
+    wanted = (*SHEETS, *FOR_SOME)
+    for number, sheet in enumerate(wanted):
         progress.stop_if_cancelled()
-        progress.report(number / len(SHEETS), sheet.title)
+        progress.report(number / len(wanted), sheet.title)
         made.append((sheet, sheet.pages(basis)))
     made = [(sheet, pages) for sheet, pages in made if pages]
     cover = cover_pages(basis, [(sheet.title, 0) for sheet, _ in made])

@@ -9,6 +9,11 @@ from pathlib import Path
 from planner.job.plan import JobPlan
 
 
+def always(_: JobPlan) -> bool:
+    """Every plan has something for it."""
+    return True
+
+
 @dataclass(frozen=True, slots=True)
 class Output:
     """One file of the job pack.
@@ -17,8 +22,10 @@ class Output:
         name: File name in the folder.
         reader: Whom it is for.
         write: Writes it, whole or not at all, to a path from a plan.
+        has_content: Whether a plan has anything for it; without, it is written only when asked for by name.
     """
 
     name: str
     reader: str
     write: Callable[[Path, JobPlan], None]
+    has_content: Callable[[JobPlan], bool] = always

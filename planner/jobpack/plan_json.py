@@ -136,6 +136,7 @@ def _cost(estimate: Estimate) -> dict[str, Any]:
         "lines": [{"item": r.item, "description": r.description, "quantity": float(r.quantity), "unit": r.unit,
                    "each": _money(r.each), "amount": _money(r.amount), "supplier": r.supplier, "dated": r.dated}
                   for r in estimate.rows],
-        "subtotal": _money(estimate.subtotal), "tax": _money(estimate.tax), "total": _money(estimate.total),
+        "subtotal": _money(estimate.subtotal), "mark_up": _money(estimate.mark_up),
+        "tax": _money(estimate.tax), "total": _money(estimate.total),
         "complete": estimate.complete, "missing": list(estimate.missing),
     }

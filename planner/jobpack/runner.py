@@ -36,7 +36,7 @@ def write_pack(plan: JobPlan, folder: Path, *, names: Sequence[str] = (), output
     Args:
         plan: The plan.
         folder: The folder.
-        names: Which files; all when empty.
+        names: Which files; all that have any content when empty.
         outputs: What there is to choose from, as for ``chosen``.
         progress: Told of each file.
 
@@ -46,7 +46,7 @@ def write_pack(plan: JobPlan, folder: Path, *, names: Sequence[str] = (), output
     Raises:
         FileTrouble: A name is unknown, or the folder or a file in it cannot be written.
     """
-    wanted = chosen(names, outputs)
+    wanted = [output for output in chosen(names, outputs) if names or output.has_content(plan)]
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as trouble:

@@ -27,6 +27,7 @@ from planner.jobpack.workbook_prices import (
     Lot,
     Priced,
 )
+from planner.materials.estimate import STANDARD_HOURS
 from planner.survey.datum import grid_name
 
 _BUY_NET, _BUY_SHARE, _BUY_WASTE, _BUY_PACK, _BUY_PACKS, _BUY_ORDER, _BUY_LEFT = 3, 4, 5, 6, 7, 8, 9
@@ -197,7 +198,7 @@ def hours_sheet(plan: JobPlan, prices: Priced) -> WorkSheet:
         prices: What everything costs.
     """
     own = {rate.name.removeprefix("Labour, "): rate.name for rate in prices.rates}
-    standard = "Labour, person-hours"
+    standard = STANDARD_HOURS
     rows: list[tuple[Value | Cell, ...]] = []
     for k, row in enumerate(plan.labour):
         formula = f"ROUND({cell_at(k, 1)}*{cell_at(k, 3)}*{cell_at(k, 4)},6)"

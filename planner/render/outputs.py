@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 from planner.job.plan import JobPlan
 from planner.jobpack.basis import Basis, basis_of
+from planner.jobpack.documents import DOCUMENTS, Document, document_pages
 from planner.jobpack.job_pack_pdf import job_pack_pages, straining_sheet_pages
 from planner.jobpack.output import Output
 from planner.jobpack.page.form import SheetChoice
@@ -34,8 +36,18 @@ def drawn_outputs(choice: SheetChoice | None = None) -> tuple[Output, ...]:
         write_pdf(target, straining_sheet_pages(basis), title=f"{plan.job.name}: straining sheets",
                   day=_day(basis.choice))
 
+    def written(document: Document) -> Callable[[Path, JobPlan], None]:
+        def write(target: Path, plan: JobPlan) -> None:
+            basis = basis_for(plan)
+            write_pdf(target, document_pages(document, basis), title=f"{plan.job.name}: {document.title}",
+                      day=_day(basis.choice))
+
+        return write
+
     return (Output("job-pack.pdf", "everyone: all sheets in order", job_pack),
-            Output("straining-sheet.pdf", "the crew, to take outside", straining_sheet))
+            Output("straining-sheet.pdf", "the crew, to take outside", straining_sheet),
+            *(Output(document.file, document.reader, written(document), document.has_content)
+              for document in DOCUMENTS))
 
 
 def _day(choice: SheetChoice) -> str:

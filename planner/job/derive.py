@@ -76,7 +76,8 @@ def _waived(findings: Sequence[Finding], waivers: Sequence[Waiver]) -> list[Find
 
 
 def waiver_place(finding: Finding) -> str:
-    """Where a finding stands, as its waiver remembers it: the section, else the chainage to the metre, else the row.
+    """Where a finding stands, as its waiver remembers it: the section, else the chainage to the metre, else the row,
+    else what it speaks of: the words before its first colon.
 
     Args:
         finding: The finding.
@@ -86,4 +87,6 @@ def waiver_place(finding: Finding) -> str:
         return place.section
     if place.chainage_m is not None:
         return f"{place.chainage_m:.0f} m"
-    return f"{place.file} row {place.row}" if place.file else ""
+    if place.file:
+        return f"{place.file} row {place.row}"
+    return finding.message.partition(":")[0][:200]

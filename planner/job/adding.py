@@ -17,7 +17,7 @@ from planner.job.meeting import met_lines
 from planner.settings import Settings
 from planner.sources import COMMON_PRACTICE
 from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint
-from planner.survey.track_fit import TrackFit, fit_track
+from planner.survey.track_fit import CLOSED_M, TrackFit, fit_track
 from planner.units import Metre
 
 RULES = {
@@ -131,7 +131,7 @@ def _fitted(track: MeasuredLine, name: str, fit: TrackFit, findings: list[Findin
     _, off = feet_on(corners, kept, within=float(np.hypot(*np.ptp(np.vstack((corners, kept)), axis=0))) + 1.0)
     closing = f"; its ends, {gap:.0f} m apart, were taken to meet" if fit.closed and gap > 1.0 else ""
     findings.append(Finding(
-        "line-50", "note",
+        "line-50", "warning" if fit.closed and gap > CLOSED_M else "note",
         f"{'The walk' if track.kind == 'track' else 'The line'} '{name}' of {len(track.xy)} fixes, "
         f"{float(leg_lengths(track.xy).sum()):.0f} m as recorded, was fitted to "
         f"{len(corners)} corners and {fit.fitted_length_m:.0f} m{closing}; half its fixes lie within "

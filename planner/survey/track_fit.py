@@ -93,7 +93,7 @@ def fit_track(
     raw = float(leg_lengths(xy).sum())
     if closed is None:
         ends = float(np.hypot(*(points[-1] - points[0])))
-        closed = len(points) > 3 and ends <= max(CLOSED_M, CLOSED_SHARE * raw) and ends < 0.25 * raw
+        closed = len(points) > 3 and ends <= max(CLOSED_M, CLOSED_SHARE * _round(points, raw)) and ends < 0.25 * raw
     start = 0
     if closed:
         raw += float(np.hypot(*(xy[-1] - xy[0])))
@@ -117,6 +117,11 @@ def fit_track(
         fitted_length_m=float(leg_lengths(found).sum()),
         fitted_length_sd_m=length_sd(corners, legs, covariance, noise, closed=closed),
         removed=removed, kept=frozen(kept, np.int64), noise_m=noise.sd_m)
+
+
+def _round(points: Floats, raw: Metre) -> Metre:
+    """How far round a track goes: its length, but of a noisy one no more than three times the way across it."""
+    return min(raw, 3.0 * float(np.hypot(*np.ptp(points, axis=0))))
 
 
 def _no_longer_than(raw: Metre, corners: Floats, points: Floats, closed: bool) -> Floats:

@@ -152,3 +152,11 @@ def test_real_tracks_are_fitted_and_never_made_longer(open_data: Path) -> None:
                 assert np.isfinite(fit.corner_sd_m).all()
                 fitted += 1
     assert fitted >= 10
+
+
+def test_the_ends_of_a_noisy_walk_are_not_nearer_for_its_noise() -> None:
+    """Fixes every half metre with noise of 3 m add up to some eight times the way; 90 m apart stay apart."""
+    corners = np.array([(0.0, 0.0), (600.0, 0.0), (600.0, 500.0), (0.0, 500.0), (0.0, 90.0)])
+    xy = walk(corners, seed=3, sd=3.0, rho=0.0, pace=0.5)
+    assert 0.03 * float(np.hypot(*np.diff(xy, axis=0).T).sum()) > 90.0
+    assert not fit_track(xy).closed

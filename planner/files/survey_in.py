@@ -8,10 +8,12 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
+import numpy as np
+
 from planner.errors import NothingToPlan
 from planner.files.read import read, readable_endings
 from planner.files.readers.terrain import open_terrain
-from planner.findings import Finding, worst_first
+from planner.findings import Finding, Place, worst_first
 from planner.job.adding import FIT_TRACKS, Fitting, add_lines
 from planner.job.job import Job
 from planner.job.shared_edges import share_edges
@@ -23,8 +25,11 @@ from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint, Reading
 from planner.survey.ground import Ground, PointGround, RecordedLevels, TrackGround
 from planner.survey.into_grid import Survey, into_grid
 from planner.survey.recorded_ground import recorded_grounds, single_stations
+from planner.survey.there_and_back import way_out
 from planner.survey.track_fit import TrackFit
 from planner.units import Metre
+
+RULES = {"survey-31": "Terrain that was given gives levels."}
 
 
 @dataclass(frozen=True)
@@ -122,7 +127,7 @@ def readings_into(job: Job, readings: Sequence[Reading], rasters: Sequence[Path]
         PlannerError: A file states no coordinate system and none was said, or a raster cannot be read.
     """
     known_points = len(job.points)
-    survey = _shared(_as_known(_survey(readings, job, wanted), wanted.accuracy), wanted)
+    survey = _once(_shared(_as_known(_survey(readings, job, wanted), wanted.accuracy), wanted), wanted)
     if not survey.lines and not job.lines:
         raise NothingToPlan("there is no line in it that can be fenced",
                             where=", ".join(reading.file for reading in readings), remedy=_why(survey.findings))
@@ -141,7 +146,8 @@ def readings_into(job: Job, readings: Sequence[Reading], rasters: Sequence[Path]
         notes += [note for raster in terrain for note in raster.notes]
         levels = _levels(job, survey.lines, added.names, terrain, progress,
                          new_points=len(job.points) > known_points)
-    found = (*survey.findings, *(points.findings if points else ()), *added.findings)
+        silent = _silent(rasters, terrain, job, levels)
+    found = (*survey.findings, *(points.findings if points else ()), *added.findings, *silent)
     notes += [f"{f.message} {f.remedy}" for f in found]
     job = replace(job, levels=levels, notes=tuple(dict.fromkeys((*job.notes, *notes))),
                   grounds=tuple(dict.fromkeys((*job.grounds, *(str(path.resolve()) for path in rasters)))))
@@ -153,6 +159,29 @@ def _shared(survey: Survey, wanted: Wanted) -> Survey:
         return survey
     lines, findings = share_edges(survey.lines, close_m=wanted.close_m)
     return replace(survey, lines=tuple(lines), findings=(*survey.findings, *findings))
+
+
+def _once(survey: Survey, wanted: Wanted) -> Survey:
+    """The survey with the way out alone of each walk that comes back along itself, where walks are fitted."""
+    if not wanted.fitting.tracks:
+        return survey
+    lines, findings = [], []
+    for line in survey.lines:
+        first = way_out(line) if line.kind == "track" else None
+        lines.append(first[0] if first else line)
+        findings += [first[1]] if first else []
+    return replace(survey, lines=tuple(lines), findings=(*survey.findings, *findings))
+
+
+def _silent(rasters: Sequence[Path], terrain: Sequence[Ground], job: Job,
+            levels: Mapping[str, RecordedLevels]) -> tuple[Finding, ...]:
+    """A finding for each raster that knows no level along any line."""
+    used = {name for recorded in levels.values() for name in recorded.names}
+    return tuple(Finding(
+        "survey-31", "warning", f"The terrain '{path.name}' gives no level along any line: it does not reach them, or "
+        "holds nothing there.", "Check its coordinate system and the area that it covers.", Place(file=str(path)))
+        for path, raster in zip(rasters, terrain, strict=True)
+        if raster.name not in used and not any(np.isfinite(raster.levels(line.xy).level_m).any() for line in job.lines))
 
 
 def _as_known(survey: Survey, accuracy: Accuracy | None) -> Survey:

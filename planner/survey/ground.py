@@ -122,6 +122,8 @@ Source:
     Makers' figures for RTK, 8 mm + 1 ppm in plan and 15 mm + 1 ppm in height (RMS); common practice elsewhere.
 """
 _SURVEYED = ("survey", "rtk")
+_WANDER_M = 0.3
+"""Least noise of heights that are not those of RTK. [m] Common practice, no source."""
 
 
 class PointGround:
@@ -205,11 +207,12 @@ class TrackGround:
         name: What to call it on a sheet.
         reach_m: Greatest distance off the walk at which its heights hold. [m] Common practice, no source.
         window_m: Length over which heights are smoothed. [m]
-        sd_m: Standard deviation of a height. [m] None takes 3 m, or 0.05 m where the noise is that of RTK
-            [common practice], and never less than the noise.
+        sd_m: Standard deviation of a height. [m] None takes 3 m, or 0.05 m where the noise is that of RTK and the
+            heights are not rounded to a tenth of a metre or more [common practice], and never less than the noise.
 
     Attributes:
-        noise_m: Noise of the heights as they came. [m]
+        noise_m: Noise of the heights as they came, never below 0.3 m where they are not those of RTK: a receiver
+            that filters its heights shows little noise, and wanders. [m] Common practice, no source.
         raw_m: Slope length of the walk with its heights as they came. [m]
         smooth_m: Slope length of the walk with its heights smoothed. [m]
     """
@@ -220,9 +223,13 @@ class TrackGround:
                  window_m: Metre = 105.0, sd_m: Metre | None = None) -> None:
         self.name, self.reach_m = name, reach_m
         self._xy, self._at = frozen(xy), chainages(xy)
-        self._level, self.noise_m = smooth(self._at, level_m, window_m=window_m)
+        fine = quantum_of(level_m) < RTK_NOISE_M  # no RTK log is rounded to a tenth of a metre
+        self._level, self.noise_m = smooth(self._at, level_m, window_m=window_m, believed=fine)
+        rtk = fine and self.noise_m <= RTK_NOISE_M
+        if not rtk:
+            self.noise_m = max(self.noise_m, _WANDER_M)
         if sd_m is None:
-            sd_m = 0.05 if self.noise_m <= RTK_NOISE_M and quantum_of(level_m) < RTK_NOISE_M else 3.0
+            sd_m = 0.05 if rtk else 3.0
         self.sd_m = max(sd_m, self.noise_m)
         self._fixes = self._at[np.isfinite(level_m)]
         self._hold_m = window_m / 2.0

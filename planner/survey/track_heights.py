@@ -75,7 +75,8 @@ def noise_of(at_m: Floats, level_m: Floats) -> Metre:
     return float(max(1.4826 * np.median(scaled), rounding))
 
 
-def smooth(at_m: Floats, level_m: Floats, *, window_m: Metre = 105.0) -> tuple[Floats, Metre]:
+def smooth(at_m: Floats, level_m: Floats, *, window_m: Metre = 105.0,
+           believed: bool = True) -> tuple[Floats, Metre]:
     """Heights along a track without their noise, and that noise. [m]
 
     A Savitzky-Golay filter of order 2 on a regular grid, so that hills keep their height. Where the noise is above
@@ -86,6 +87,7 @@ def smooth(at_m: Floats, level_m: Floats, *, window_m: Metre = 105.0) -> tuple[F
         at_m: Distance along the track. [m] Shape (n,).
         level_m: Heights. [m] Shape (n,), NaN where missing.
         window_m: Length over which heights are smoothed. [m]
+        believed: False where small noise is no sign of good heights; the window is then ``window_m`` in any case.
 
     Returns:
         Smoothed height at each distance, shape (n,): bridged where a height is missing between two others, NaN before
@@ -101,7 +103,7 @@ def smooth(at_m: Floats, level_m: Floats, *, window_m: Metre = 105.0) -> tuple[F
         return np.where(np.isfinite(level_m), level_m, np.nan), noise
     grid_at, grid_level = _regular(at, level, step=float(np.clip(np.median(np.diff(at)), 1.0, window_m / 15.0)))
     curve = _curve(grid_at, grid_level, window_m)
-    if noise <= RTK_NOISE_M:
+    if believed and noise <= RTK_NOISE_M:
         curve = _widest_within(grid_at, grid_level, window_m, noise)
     return np.asarray(np.interp(at_m, grid_at, curve, left=np.nan, right=np.nan)), noise
 

@@ -89,3 +89,14 @@ def test_far_from_any_fix_with_a_height_nothing_is_known() -> None:
 
 def test_a_walk_without_heights_knows_nothing() -> None:
     assert np.isnan(TrackGround(_walk(), np.full(201, np.nan)).levels(_walk()).level_m).all()
+
+
+def test_steady_heights_rounded_to_a_tenth_are_not_taken_for_rtk():
+    """A receiver that filters its heights shows little noise and wanders all the same."""
+    x = np.arange(0.0, 600.0, 1.5)
+    xy = np.column_stack((x, np.zeros_like(x)))
+    wandering = 300 + 3 * np.sin(x / 25) + np.random.default_rng(2).normal(0, 0.02, len(x))
+    phone, rtk = TrackGround(xy, np.round(wandering, 1)), TrackGround(xy, np.round(wandering, 3))
+    assert (phone.noise_m, phone.sd_m) == (0.3, 3.0)
+    assert (rtk.noise_m < 0.05, rtk.sd_m) == (True, 0.05)
+    assert phone.smooth_m < rtk.smooth_m

@@ -1,0 +1,53 @@
+"""Terrain that knows nothing of the lines, and a walk there and back, through the command line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import gpxpy.gpx
+import numpy as np
+import pytest
+from command_line import EAST, NORTH, command, write_lines
+from terrain_files import write_raster
+from walks import walk
+
+from planner.files.job_file import read_job
+
+_HILL = np.linspace(100.0, 130.0, 3600).reshape(60, 60)
+
+
+def planned_on(folder: Path, cells: np.ndarray, *, east_m: float) -> set[str]:
+    terrain = write_raster(folder / "terrain.tif", cells, west=EAST + east_m, north=NORTH + 300, nodata=-9999.0)
+    line = write_lines(folder / "line.geojson", {"A": [(0, 0), (300, 0)]})
+    done = command("plan", line, "--ground", terrain, "--job", folder / "a.job.gpkg")
+    assert done.status == 0
+    return done.rules
+
+
+def test_terrain_under_the_line_needs_no_word(tmp_path: Path):
+    assert "survey-31" not in planned_on(tmp_path, _HILL, east_m=-100.0)
+
+
+@pytest.mark.parametrize(("cells", "east_m"), [(_HILL, 50_000.0), (np.full((60, 60), -9999.0), -100.0)])
+def test_terrain_that_gives_a_line_nothing_is_told(tmp_path: Path, cells: np.ndarray, east_m: float):
+    """Far away, and in the right place with nothing in it."""
+    assert "survey-31" in planned_on(tmp_path, cells, east_m=east_m)
+
+
+def test_a_walk_there_and_back_is_one_straight_of_the_way_out(tmp_path: Path):
+    """500 m out and back; heights drift 4 m meanwhile, as a barometer's do. It was no paddock, and no cliff."""
+    xy = walk(np.array([(0.0, 0.0), (500.0, 0.0), (0.0, 0.0)]), seed=5, sd=2.0)
+    drift = np.linspace(0.0, 4.0, len(xy))
+    heights = np.round(300 + 10 * (1 - np.cos(2 * np.pi * xy[:, 0] / 500)) + drift, 1)
+    gpx = gpxpy.gpx.GPX()
+    gpx.tracks.append(gpxpy.gpx.GPXTrack("there and back"))
+    gpx.tracks[0].segments.append(gpxpy.gpx.GPXTrackSegment([
+        gpxpy.gpx.GPXTrackPoint(-37 + y / 111_000, 147 + x / 88_900, elevation=z)
+        for (x, y), z in zip(xy.tolist(), heights.tolist(), strict=True)]))
+    (tmp_path / "walk.gpx").write_text(gpx.to_xml("1.1"), encoding="utf-8")
+    done = command("plan", tmp_path / "walk.gpx", "--job", tmp_path / "a.job.gpkg")
+    assert {"survey-30", "line-50"} <= done.rules
+    (line,) = read_job(tmp_path / "a.job.gpkg").lines
+    assert not line.closed
+    assert np.hypot(*(line.xy[-1] - line.xy[0])) == pytest.approx(500.0, abs=10.0)
+    assert "profile-10" not in command("check", tmp_path / "a.job.gpkg").rules

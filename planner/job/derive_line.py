@@ -17,7 +17,7 @@ from planner.job.plan import LineInputs, LinePlan
 from planner.loads.checks import check_loads
 from planner.loads.take_up import pull_plan, take_up_per_m
 from planner.loads.turns_and_uplift import PostLoad, post_loads
-from planner.materials.takeoff import SectionWork
+from planner.materials.section_work import SectionWork
 from planner.profile.checks import check_profile
 from planner.profile.grade_breaks import grade_chain
 from planner.profile.ground_line import ground_line

@@ -16,7 +16,8 @@ from planner.materials.carting import Carting
 from planner.materials.estimate import Estimate
 from planner.materials.labour import LabourRow
 from planner.materials.roll_plan import RollDemand, RollPlan
-from planner.materials.takeoff import SectionWork, TakeoffRow
+from planner.materials.section_work import SectionWork
+from planner.materials.takeoff import TakeoffRow
 from planner.profile.grade_breaks import GradeChain
 from planner.profile.ground_line import GroundLine
 from planner.sections.joins import JoinPlan

@@ -14,7 +14,8 @@ from planner.materials.checks import check_materials
 from planner.materials.estimate import Estimate, estimate
 from planner.materials.labour import LabourRow, labour
 from planner.materials.roll_plan import RollPlan, plan_rolls, settle_joins
-from planner.materials.takeoff import SectionWork, TakeoffRow, roll_demands, take_off
+from planner.materials.section_work import SectionWork
+from planner.materials.takeoff import TakeoffRow, roll_demands, take_off
 from planner.progress import Progress, Unwatched
 from planner.sections.joins import panels_of
 from planner.spec.catalogue import Catalogue

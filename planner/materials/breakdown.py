@@ -12,7 +12,8 @@ from typing import Literal
 from planner.materials.estimate import LABOUR, STANDARD_HOURS, Estimate
 from planner.materials.labour import labour
 from planner.materials.roll_plan import RollPlan
-from planner.materials.takeoff import SectionWork, TakeoffRow
+from planner.materials.section_work import SectionWork
+from planner.materials.takeoff import TakeoffRow
 from planner.sections.strains import SectionEnd
 from planner.spec.catalogue import Catalogue
 

@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from planner.materials.takeoff import SectionWork, TakeoffRow
+from planner.materials.section_work import SectionWork
+from planner.materials.takeoff import TakeoffRow
 from planner.settings import Settings
 from planner.spec.catalogue import Catalogue
 from planner.spec.items import Item

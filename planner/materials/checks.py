@@ -10,7 +10,8 @@ from planner.materials.carting import pieces_of
 from planner.materials.estimate import Estimate
 from planner.materials.prices import PriceList
 from planner.materials.roll_plan import Cut, RollPlan
-from planner.materials.takeoff import SectionWork, TakeoffRow
+from planner.materials.section_work import SectionWork
+from planner.materials.takeoff import TakeoffRow
 from planner.sections.posts import is_end_post
 from planner.settings import Settings
 from planner.spec.catalogue import Catalogue

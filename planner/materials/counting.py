@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from planner.errors import BadFenceType
+from planner.materials.section_work import SectionWork
 from planner.sections.posts import is_end_post
 from planner.spec.catalogue import Catalogue
 from planner.spec.crossings import floodgate_kit, hold_down_parts
@@ -15,9 +16,6 @@ from planner.spec.end_assemblies import EndAssembly
 from planner.spec.items import Item
 from planner.spec.meshes import Mesh
 from planner.spec.wires import Strand
-
-if TYPE_CHECKING:
-    from planner.materials.takeoff import SectionWork
 
 Role = Literal["mesh", "netting", "wire", "post", "dropper", "end", "gate", "crossing", "hold-down", "fixing"]
 ROLES: tuple[Role, ...] = (

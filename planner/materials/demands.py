@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from planner.materials.counting import mesh_lengths, strand_length
 from planner.materials.roll_plan import RollDemand
+from planner.materials.section_work import SectionWork
 from planner.spec.catalogue import Catalogue
 from planner.spec.crossings import floodgate_kit
 from planner.units import Metre
-
-if TYPE_CHECKING:
-    from planner.materials.takeoff import SectionWork
 
 
 class Demands:

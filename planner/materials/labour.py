@@ -8,7 +8,8 @@ from types import MappingProxyType
 
 from planner.errors import BadFenceType
 from planner.materials.roll_plan import RollPlan
-from planner.materials.takeoff import SectionWork, roll_joins
+from planner.materials.section_work import SectionWork
+from planner.materials.takeoff import roll_joins
 from planner.sections.posts import is_end_post
 from planner.spec.catalogue import Catalogue
 from planner.spec.crossings import hold_down_parts

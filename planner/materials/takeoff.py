@@ -6,46 +6,15 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from planner.loads.turns_and_uplift import PostLoad
 from planner.materials.counting import ROLES, Count, Tally, count_section
 from planner.materials.demands import Demands, add_section
 from planner.materials.ordering import order_of
 from planner.materials.roll_plan import RollDemand, RollPlan
-from planner.sections.joins import JoinPlan
-from planner.sections.posts import Post
-from planner.sections.strains import Section, SectionEnd
+from planner.materials.section_work import SectionWork
 from planner.settings import Settings
 from planner.spec.catalogue import Catalogue
-from planner.spec.fence_type import FenceType
 from planner.spec.items import Item
 from planner.units import Metre
-
-
-@dataclass(frozen=True, slots=True)
-class SectionWork:
-    """All that has to be built in one section, gathered for counting. Shared ends are charged once.
-
-    Attributes:
-        line: Name of the fence line.
-        fence: Its fence type.
-        section: The section; gate openings and crossings are sections too.
-        posts: Posts that stand in it, a shared end only in the later section.
-        loads: Their loads, one for each post.
-        joins: Its sub-runs and mid-run joins; no sub-runs for gates and crossings.
-        assemblies: End assemblies charged to it, each with the ground class it stands in.
-        gate_item: Item key of the gate, for a gate opening.
-        height_m: Height of the fence. [m]
-    """
-
-    line: str
-    fence: FenceType
-    section: Section
-    posts: tuple[Post, ...]
-    loads: tuple[PostLoad, ...]
-    joins: JoinPlan
-    assemblies: tuple[tuple[SectionEnd, str], ...]
-    gate_item: str
-    height_m: Metre
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,8 @@ import pytest
 from unit.materials.works_of import APRON, BARB, CATALOGUE, MESH, fence_of, work_of
 
 from planner.materials.carting import carting, loads_by_mass
-from planner.materials.takeoff import SectionWork, take_off
+from planner.materials.section_work import SectionWork
+from planner.materials.takeoff import take_off
 from planner.settings import Settings
 
 

@@ -14,7 +14,8 @@ from planner.materials.estimate import estimate
 from planner.materials.labour import labour
 from planner.materials.prices import Price, PriceList
 from planner.materials.roll_plan import plan_rolls, settle_joins
-from planner.materials.takeoff import SectionWork, roll_demands, take_off
+from planner.materials.section_work import SectionWork
+from planner.materials.takeoff import roll_demands, take_off
 from planner.settings import Settings
 from planner.spec.catalogue import Catalogue
 

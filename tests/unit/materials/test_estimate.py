@@ -94,3 +94,34 @@ def test_a_price_is_stale_from_the_day_after_the_limit():
     assert estimate([row_of("post", 1)], [], prices, settings, today=date(2026, 1, 31)).stale == ()
     assert estimate([row_of("post", 1)], [], prices, settings, today=date(2026, 2, 1)).stale == ("post",)
     assert estimate([row_of("post", 1)], [], prices, settings).stale == ()
+
+
+def labour_of(work: str, hours: float) -> LabourRow:
+    return LabourRow(work, hours, "h", 1.0, 1.0, hours, work)
+
+
+def test_mark_up_stands_between_subtotal_and_tax():
+    prices = list_of(price_of("post", "100"), price_of("gate", "50", tax_class="free"))
+    cost = estimate([row_of("post", 1), row_of("gate", 1)], [], prices, Settings().changed({"tax_rate": 0.1}),
+                    mark_up=Decimal("0.2"))
+    assert (cost.subtotal, cost.mark_up) == (Decimal("150.00"), Decimal("30.00"))
+    assert cost.tax == Decimal("12.00"), "on 100 and its 20 of mark-up, not on what is free"
+    assert cost.total == Decimal("192.00")
+
+
+def test_a_component_with_a_rate_of_its_own_is_a_row_of_its_own():
+    prices = list_of(price_of("labour", "60", unit="h"))
+    cost = estimate([], [labour_of("mesh", 10.0), labour_of("wire", 5.0), labour_of("gates", 1.5)], prices, Settings(),
+                    rates={"mesh": Decimal("80"), "netting": Decimal("1")})
+    assert [(c.description, c.quantity, c.amount) for c in cost.rows] == [
+        ("Labour, person-hours", Decimal("6.50"), Decimal("390.00")),
+        ("Labour, mesh", Decimal("10.00"), Decimal("800.00"))]
+    assert cost.rows[1].dated == "", "a rate of the quote terms has no date"
+
+
+def test_rates_for_every_component_need_no_price_of_labour():
+    cost = estimate([], [labour_of("mesh", 10.0)], PriceList(), Settings(), rates={"mesh": Decimal("80")},
+                    today=date(2030, 1, 1))
+    assert cost.complete
+    assert cost.stale == (), "never stale"
+    assert not estimate([], [labour_of("wire", 1.0)], PriceList(), Settings(), rates={"mesh": Decimal("80")}).complete

@@ -21,7 +21,7 @@ from unit.materials.works_of import (
 from planner.errors import BadFenceType
 from planner.materials.labour import LabourRow, labour
 from planner.materials.roll_plan import RollDemand, plan_rolls
-from planner.materials.takeoff import SectionWork
+from planner.materials.section_work import SectionWork
 
 
 def hours_of(*works: SectionWork) -> dict[str, LabourRow]:
@@ -79,3 +79,31 @@ def test_two_fence_types_are_told_apart():
 def test_an_unknown_ground_class_is_named():
     with pytest.raises(BadFenceType, match="there is no ground class 'lava'; use one of soil, ledge"):
         hours_of(work_of("A1", 100.0, fence_of(BARB), steel=1, ground="lava"))
+
+
+def factored(works: list[SectionWork], **factors: float) -> dict[str, LabourRow]:
+    named = {(key.partition("__")[0].replace("_", " "), key.partition("__")[2]): value
+             for key, value in factors.items()}
+    return {row.component: row for row in labour(works, catalogue=CATALOGUE, rolls={}, factors=named)}
+
+
+def test_a_multiplier_of_the_crews_own_takes_the_place_of_the_ground_class():
+    work = work_of("A1", 250.0, fence_of(BARB), steel=50, ends=2, ground="ledge")
+    rows = factored([work], steel_line_posts__ledge=4.5, end_assemblies__soil=9.0)
+    assert rows["steel line posts, ledge rock"].factor == 4.5
+    assert rows["end assemblies, ledge rock"].factor == 2.5, "the ground class stands where nothing else is said"
+
+
+def test_a_multiplier_everywhere_comes_on_top():
+    work = work_of("A1", 250.0, fence_of(BARB), steel=50, ends=2, ground="ledge")
+    plain = factored([work])
+    rows = factored([work], wire__=2.0, steel_line_posts__=1.5)
+    assert rows["wire"].hours == 2.0 * plain["wire"].hours
+    assert rows["steel line posts, ledge rock"].factor == pytest.approx(3.0 * 1.5)
+    assert rows["tying off posts"] == plain["tying off posts"]
+
+
+def test_rows_name_their_component_whatever_the_ground():
+    work = work_of("A1", 250.0, fence_of(BARB), steel=50, ends=2, ground="ledge")
+    assert {row.work for row in labour([work], catalogue=CATALOGUE, rolls={})} == {
+        "set-out and guide wire", "end assemblies", "steel line posts", "wire", "tying off posts", "tie-offs"}

@@ -22,7 +22,8 @@ from unit.materials.works_of import (
 
 from planner.errors import BadFenceType
 from planner.materials.roll_plan import RollPlan, plan_rolls
-from planner.materials.takeoff import SectionWork, TakeoffRow, roll_demands, sums_by, take_off
+from planner.materials.section_work import SectionWork
+from planner.materials.takeoff import TakeoffRow, roll_demands, sums_by, take_off
 from planner.settings import Settings
 from planner.spec.wires import Strand
 

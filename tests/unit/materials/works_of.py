@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Any
 
 from planner.loads.turns_and_uplift import HoldDown, PostLoad
-from planner.materials.takeoff import SectionWork
+from planner.materials.section_work import SectionWork
 from planner.sections.joins import JoinPlan, MidRunJoin, SubRun
 from planner.sections.posts import Post, PostKind
 from planner.sections.strains import Section, SectionEnd

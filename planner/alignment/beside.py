@@ -141,7 +141,6 @@ def _sides(line: Any, places: Floats, foot: Floats) -> Any:
 def _stretch(xy: Floats, line: Any, at: Floats, off: Floats, foot: Floats, side: Any, first: int,
              last: int) -> Beside:
     inside = slice(first, last + 1)
-    weights = np.gradient(at[inside]) if last > first else np.ones(1)
     fence = points_along(xy, at[inside])
     areas = {1: 0.0, -1: 0.0}
     for piece in _between(fence, line, float(foot[first]), float(foot[last])):
@@ -150,8 +149,13 @@ def _stretch(xy: Floats, line: Any, at: Floats, off: Floats, foot: Floats, side:
         areas[1 if way[0] >= 0 else -1] += piece.area
     nearest = int(np.argmin(off[inside]))
     return Beside(float(at[first]), float(at[last]), "left" if side[inside].sum() >= 0 else "right",
-                  float(off[inside].min()), float(np.average(off[inside], weights=weights)),
+                  float(off[inside].min()), _mean(off[inside], at[inside]),
                   float(off[inside].max()), float(at[inside][nearest]), areas[1], areas[-1])
+
+
+def _mean(off: Floats, at: Floats) -> Metre:
+    """Mean along the fence, the distance between two places taken as changing evenly."""
+    return float(np.trapezoid(off, at) / (at[-1] - at[0])) if len(at) > 1 else float(off[0])
 
 
 def _between(fence: Floats, line: Any, start: Metre, end: Metre) -> list[Any]:
@@ -172,5 +176,5 @@ def _round(xy: Floats, area: Any) -> Beside:
     off = shapely.distance(shapely.points(points_along(xy, at)), area.boundary)
     ring = shapely.Polygon(xy).buffer(0.0)
     return Beside(0.0, float(along[-1]), "around", float(off.min()),
-                  float(np.average(off, weights=np.gradient(at))), float(off.max()), float(at[np.argmin(off)]),
+                  _mean(off, at), float(off.max()), float(at[np.argmin(off)]),
                   float(area.difference(ring).area), float(ring.difference(area).area))

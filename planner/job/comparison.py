@@ -156,7 +156,8 @@ def figures_of(name: str, job: Job, catalogue: Catalogue, lines: Sequence[LinePl
         strains=sum(len(line.joins) for line in lines),
         joins=sum(len(run.joins) for line in lines for run in line.joins.values()),
         ends=sum(len(work.assemblies) for line in lines for work in line.works),
-        corners=sum(corner.role == "corner" for line in lines for corner in line.corners),
+        corners=sum(corner.role == "corner" for line in lines
+                    for corner in line.corners[:-1 if line.line.closed else None]),
         gates=sum(section.is_gate for line in lines for section in line.sections),
         crossings=sum(section.is_crossing for line in lines for section in line.sections),
         posts=sum(len(line.posts) for line in lines), hours=sum(row.hours for row in sums.labour), hectares=area,

@@ -24,7 +24,9 @@ from job_samples import ODD_NAME, corners, empty_job, full_job, levels_of
 from planner.alignment.line import FenceLine
 from planner.errors import FileTrouble, JobTrouble
 from planner.files.job_file import is_job_file, read_job, state_of, three_d, write_job
+from planner.files.job_tables import SINCE_1_1
 from planner.job.job import Job
+from planner.job.quote_terms import QuoteTerms
 
 FEATURE_TABLES = {"lines", "gates", "crossings", "features", "survey_points"}
 DERIVED = {"sections", "posts", "joins", "pegs"}
@@ -433,3 +435,47 @@ def test_a_job_that_nobody_touched_is_written_over(path: Path):
     was, job = state_of(path), read_job(path)
     write_job(path, replace(job, name="mine"), was=was)
     assert read_job(path).name == "mine"
+
+
+# quote terms, options and stages, and the format before they were there
+
+
+def test_a_file_of_format_1_0_is_opened_with_the_defaults():
+    """Written by the version that had job format 1.0, and kept since."""
+    job = read_job(Path(__file__).parent / "jobs" / "format-1.0.job.gpkg")
+    assert [line.name for line in job.lines] == [ODD_NAME, "Creek"]
+    assert len(job.prices.prices) == 1
+    assert (job.terms, job.options, job.option, job.stages) == (QuoteTerms(), (), "", ())
+
+
+@pytest.mark.parametrize("table", SINCE_1_1)
+def test_a_table_of_format_1_1_that_is_gone_gives_the_default(path: Path, table: str):
+    changed(path, f"DROP TABLE {table}")
+    assert [line.name for line in read_job(path).lines] == [ODD_NAME, "Creek"]
+
+
+def test_terms_that_are_the_defaults_are_not_written(path: Path):
+    written = dict(asked(path, "SELECT name, value FROM strainwright_quote_terms"))
+    assert set(written) == {"mark_up", "rates", "multipliers", "extras", "valid_days", "inclusions"}
+    assert written["mark_up"] == '"0.15"', "money and shares to the last digit"
+
+
+def test_terms_that_a_newer_minor_version_added_are_left_alone(path: Path):
+    changed(path, "INSERT INTO strainwright_quote_terms (name, value) VALUES ('colour', '\"green\"')")
+    same(read_job(path), full_job())
+
+
+@pytest.mark.parametrize("statement", [
+    "UPDATE strainwright_quote_terms SET value = 'no json' WHERE name = 'mark_up'",
+    "UPDATE strainwright_quote_terms SET value = '\"much\"' WHERE name = 'mark_up'",
+    "UPDATE strainwright_quote_terms SET value = '[1]' WHERE name = 'inclusions'",
+    "UPDATE strainwright_quote_terms SET value = '0' WHERE name = 'valid_days'",
+    "UPDATE strainwright_quote_terms SET value = '[[\"roof\", \"1\"]]' WHERE name = 'rates'",
+    "UPDATE strainwright_quote_terms SET value = '[{\"what\": 1}]' WHERE name = 'extras'",
+    "UPDATE strainwright_stages SET year = 'soon'",
+    "UPDATE strainwright_options SET note = NULL",
+])
+def test_choices_that_cannot_be(path: Path, statement: str):
+    changed(path, statement)
+    with pytest.raises(JobTrouble, match="the job is damaged"):
+        read_job(path)

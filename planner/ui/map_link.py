@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 import numpy as np
-from PySide6.QtCore import QEvent, QObject, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, QRect, QTimer, Signal
+from PySide6.QtGui import QPainter
 
 from planner.findings import Finding
 from planner.job.job import Job
 from planner.job.plan import JobPlan, LinePlan
 from planner.ui.background import Task
+from planner.ui.canvas.colours import MapColours
+from planner.ui.canvas.feature_marks import FeatureMarks
 from planner.ui.canvas.fence_overlay import FenceOverlay, Hit
 from planner.ui.canvas.furniture import Furniture, GridLines
 from planner.ui.canvas.map_canvas import MapCanvas
@@ -27,7 +30,7 @@ PARTS: Mapping[StepKey, frozenset[str]] = {
     "line": frozenset({"posts"}),
     "profile": frozenset({"posts"}),
     "sections": frozenset({"bands", "posts", "line posts", "joins", "labels"}),
-    "setout": frozenset({"pegs"}),
+    "setout": frozenset({"posts", "joins", "pegs"}),
     "loads": frozenset({"bands", "posts", "line posts"}),
     "materials": frozenset({"bands", "posts", "joins", "labels"}),
     "jobpack": frozenset({"bands", "posts", "joins", "labels"}),
@@ -60,7 +63,8 @@ class MapLink(QObject):
         self.canvas, self._document, self._measures = canvas, document, measures
         self.fence = FenceOverlay(lambda metres: self._measures.length(metres, 0))
         self.grid, self.furniture = GridLines(), Furniture(measures.system)
-        for overlay in (self.grid, self.fence, self.furniture):
+        self.marks = _Marks()
+        for overlay in (self.grid, self.marks, self.fence, self.furniture):
             canvas.add_overlay(overlay)
         self._step: StepKey = "sections"
         self._features: tuple[object, ...] | None = None
@@ -207,6 +211,7 @@ class MapLink(QObject):
     def _take_job(self, job: Job) -> None:
         if job.features is not self._features:
             self._features = job.features
+            self.marks.now = FeatureMarks(job.features)
             self._show_layers()
         self._make_relief(job)
 
@@ -309,6 +314,21 @@ class MapLink(QObject):
         if task is self._task:
             self._task = None
         task.deleteLater()
+
+
+class _Marks:
+    """Marks of features that are made anew when there are others, at the same place among the overlays."""
+
+    def __init__(self) -> None:
+        self.now = FeatureMarks(())
+
+    def paint(self, painter: QPainter, view: MapView, dirty: QRect, theme: MapColours) -> None:
+        """Draws them."""
+        self.now.paint(painter, view, dirty, theme)
+
+    def bounds_px(self, view: MapView) -> QRect:
+        """What of the window they may touch."""
+        return self.now.bounds_px(view)
 
 
 def _coarse(bounds: Bounds | None) -> tuple[int, ...]:

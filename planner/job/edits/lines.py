@@ -9,12 +9,14 @@ import numpy as np
 from planner.alignment.line import FenceLine
 from planner.errors import JobTrouble
 from planner.geometry.arrays import Floats
-from planner.geometry.lines import repeated
+from planner.geometry.lines import chainages, nearest_on, points_along, repeated
 from planner.job import options, stages
 from planner.job.edits.edit import on_line
 from planner.job.job import Job
 from planner.survey.fixes import Accuracy
 from planner.units import Metre
+
+_ON_LINE_M: Metre = 1e-6
 
 
 @dataclass(frozen=True)
@@ -205,4 +207,34 @@ def _fenceable(line: FenceLine, xy: Floats) -> FenceLine:
     xy = xy[~repeated(xy, within=0.001)] if len(xy) else xy
     if len(xy) < (4 if line.closed else 2):
         raise JobTrouble(f"'{line.name}' would have too few corners to be fenced", remedy="remove the line instead")
-    return line.with_corners(xy)
+    return with_openings_carried(line, xy)
+
+
+def with_openings_carried(line: FenceLine, xy: Floats) -> FenceLine:
+    """A line through other corners, its gates and crossings still on it.
+
+    With as many corners as before an opening keeps its leg and its share of it; else it goes to the nearest place.
+
+    Args:
+        line: The line.
+        xy: Its new corners. [m] Shape (n, 2).
+    """
+    def place(x: Metre, y: Metre) -> tuple[Metre, Metre]:
+        at, _ = nearest_on(line.xy, (x, y))
+        if len(xy) == len(line.xy):
+            at = float(np.interp(at, chainages(line.xy), chainages(xy)))
+        else:
+            at, off = nearest_on(xy, (x, y))
+            if off < _ON_LINE_M:
+                return x, y
+        new_x, new_y = points_along(xy, np.array([at]))[0]
+        return (x, y) if np.hypot(new_x - x, new_y - y) < _ON_LINE_M else (float(new_x), float(new_y))
+
+    gates, crossings = [], []
+    for gate in line.gates:
+        x, y = place(gate.x, gate.y)
+        gates.append(replace(gate, x=x, y=y))
+    for crossing in line.crossings:
+        x, y = place(crossing.x, crossing.y)
+        crossings.append(replace(crossing, x=x, y=y))
+    return replace(line.with_corners(xy), gates=tuple(gates), crossings=tuple(crossings))

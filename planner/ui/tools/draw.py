@@ -197,7 +197,7 @@ class DrawTool(MapTool):
             self._guide = found[1]
         self._beside = None
         if self._guide is not None:
-            at, off = nearest_on(self._guide, self.pointer)
+            off = nearest_on(self._guide, self.pointer)[1]
             typed = self.offset.value(0)
             wanted = off if typed is None else typed * self._meter.scale_at(self.pointer)
             if wanted > 1e-6:
@@ -296,9 +296,7 @@ class DrawTool(MapTool):
                 self._place()
             else:
                 self.finish()
-        elif self.is_beside and self.offset.take_key(event):
-            return True
-        elif self.corners and self.boxes.take_key(event):
+        elif (self.is_beside and self.offset.take_key(event)) or (self.corners and self.boxes.take_key(event)):
             return True
         else:
             return super().key_press(event)

@@ -16,6 +16,8 @@ from planner.ui.canvas.view import MapView
 from planner.ui.theme import Theme
 from planner.ui.tools.catching import words
 
+MOST_HANDLES = 400
+"""A line with more corners than this is drawn without handles. [-]"""
 Row = tuple[str, str]
 """A figure of a read-out: what it is, and its value."""
 
@@ -53,6 +55,8 @@ def handles(painter: QPainter, view: MapView, xy: Floats, theme: MapColours, *, 
             chosen: int | None = None) -> None:
     """Draws the corners of a line as small open squares; the chosen one filled."""
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    if len(xy) > MOST_HANDLES and chosen is None:
+        return
     for number, (x, y) in enumerate(view.screen_xy(np.asarray(xy, dtype=np.float64)).tolist()):
         if not (-20 <= x <= view.width + 20 and -20 <= y <= view.height + 20):
             continue
@@ -106,7 +110,7 @@ def read_out(painter: QPainter, view: MapView, at: tuple[float, float], rows: Se
     wide = max(labels + values + 18.0 if rows else 0.0, bold.horizontalAdvance(head),
                metrics.horizontalAdvance(foot) + (16.0 if foot else 0.0)) + 20.0
     step = metrics.height() + 1.0
-    tall = step * (len(rows) + bool(head)) + (step + 5.0 if foot else 0.0) + 12.0
+    tall = step * (len(rows) + bool(head)) + (step + (5.0 if rows or head else 0.0) if foot else 0.0) + 12.0
     left, top = _free_place(at, wide, tall, view, beside)
     card = QRectF(max(min(left, view.width - 6.0 - wide), 6.0), max(top, 6.0), wide, tall)
     _card(painter, card, look)
@@ -116,8 +120,11 @@ def read_out(painter: QPainter, view: MapView, at: tuple[float, float], rows: Se
     for label, value in rows:
         y = _text(painter, card, y, step, label, value, look)
     if foot:
-        painter.setPen(QPen(QColor(look.edge), 1.0))
-        painter.drawLine(QPointF(card.left() + 8, y + 2), QPointF(card.right() - 8, y + 2))
+        if rows or head:
+            painter.setPen(QPen(QColor(look.edge), 1.0))
+            painter.drawLine(QPointF(card.left() + 8, y + 2), QPointF(card.right() - 8, y + 2))
+        else:
+            y -= 5.0
         painter.setBrush(QColor(look.accent))
         painter.setPen(Qt.PenStyle.NoPen)
         painter.drawEllipse(QPointF(card.left() + 13, y + 5.0 + step / 2), 3.0, 3.0)

@@ -167,7 +167,7 @@ class MapTool(QObject):
         """The Tab key went down on the map; False leaves it to the window."""
         return False
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Asks the tool first whether it wants the Tab key."""
         if event.type() == QEvent.Type.KeyPress and isinstance(event, QKeyEvent):
             key = event.key()

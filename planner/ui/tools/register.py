@@ -17,6 +17,12 @@ _TOOLS: Mapping[str, tuple[str, str]] = {
     "tool_corners": ("corners", "CornersTool"),
     "tool_gate": ("gates", "GateTool"),
     "tool_crossing": ("crossings", "CrossingTool"),
+    "tool_feature": ("feature", "FeatureTool"),
+    "tool_measure": ("measure", "MeasureTool"),
+    "tool_setback": ("setback", "SetbackTool"),
+    "tool_divide": ("divide", "DivideTool"),
+    "tool_straighten": ("straight", "StraightTool"),
+    "tool_traverse": ("bearings", "BearingsTool"),
 }
 """Action id to module and class."""
 

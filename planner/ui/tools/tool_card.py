@@ -15,6 +15,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPushButton,
+    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -54,8 +55,18 @@ class ToolCard(QFrame):
         self._later.setSingleShot(True)
         self._later.setInterval(250)
         self._later.timeout.connect(self.changed)
-        column = self._column = QVBoxLayout(self)
-        column.setContentsMargins(14, 11, 14, 12)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(1, 11, 1, 11)
+        whole.setSpacing(7)
+        self.inner = QWidget(self)
+        self._scroll = QScrollArea(self)
+        self._scroll.setWidgetResizable(True)
+        self._scroll.setFrameShape(QFrame.Shape.NoFrame)
+        self._scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self._scroll.setWidget(self.inner)
+        column = self._column = QVBoxLayout(self.inner)
+        column.setContentsMargins(13, 0, 13, 0)
         column.setSpacing(7)
         self.title = QLabel(title, self)
         self.title.setObjectName("title")
@@ -78,6 +89,7 @@ class ToolCard(QFrame):
         column.addLayout(self.form)
         column.addLayout(self.figures)
         column.addWidget(self.note)
+        whole.addWidget(self._scroll, 1)
         self.apply_button = QPushButton(apply, self)
         self.apply_button.setObjectName("main")
         self.apply_button.setVisible(bool(apply))
@@ -85,9 +97,10 @@ class ToolCard(QFrame):
         self.apply_button.clicked.connect(self.applied)
         if apply:
             row = QHBoxLayout()
+            row.setContentsMargins(13, 0, 13, 0)
             row.addStretch(1)
             row.addWidget(self.apply_button)
-            column.addLayout(row)
+            whole.addLayout(row)
         canvas.installEventFilter(self)
         self.settle()
 
@@ -110,6 +123,25 @@ class ToolCard(QFrame):
         """Adds a field to type into."""
         return self.field(label, QLineEdit(value, self), tip)
 
+    def figures_row(self, label: str, parts: Sequence[tuple[str, str, str]]) -> list[QLineEdit]:
+        """Adds several short fields side by side: what each is, its value, its tip."""
+        holder = QWidget(self)
+        row = QHBoxLayout(holder)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(5)
+        fields = []
+        for name, value, tip in parts:
+            field = QLineEdit(value, holder)
+            field.setAccessibleName(f"{label} {name}")
+            field.setToolTip(tip)
+            field.textEdited.connect(lambda _: self._later.start())
+            field.returnPressed.connect(self._now)
+            row.addWidget(field)
+            fields.append(field)
+        self.form.addRow(label, holder)
+        self.settle()
+        return fields
+
     def choice(self, label: str, choices: Sequence[tuple[str, str]], chosen: str = "", tip: str = "") -> QComboBox:
         """Adds a choice among keys and what they are called."""
         box = QComboBox(self)
@@ -125,6 +157,10 @@ class ToolCard(QFrame):
         """Shows or hides a field with its label."""
         self.form.setRowVisible(widget, wanted)
         self.settle()
+
+    def wait_a_moment(self) -> None:
+        """Tells of a change once nothing more is typed."""
+        self._later.start()
 
     # figures
 
@@ -170,8 +206,11 @@ class ToolCard(QFrame):
         wide = min(round(288 * self._look.scale), max(200, self._canvas.width() // 2))
         self.setFixedWidth(wide)
         self._column.activate()
-        tall = self._column.heightForWidth(wide) if self._column.hasHeightForWidth() else self.sizeHint().height()
-        self.setFixedHeight(max(tall, 40))
+        tall = (self._column.heightForWidth(wide - 2) if self._column.hasHeightForWidth()
+                else self._column.sizeHint().height()) + 26
+        if not self.apply_button.isHidden():
+            tall += self.apply_button.sizeHint().height() + 7
+        self.setFixedHeight(max(40, min(tall, self._canvas.height() - 2 * MARGIN)))
         self.move(self._canvas.width() - wide - MARGIN, MARGIN)
 
     def set_theme(self, look: Theme) -> None:
@@ -188,7 +227,7 @@ class ToolCard(QFrame):
         self.hide()
         self.deleteLater()
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Keeps its place when the map takes another size."""
         if event.type() == QEvent.Type.Resize:
             self.settle()

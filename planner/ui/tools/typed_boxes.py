@@ -136,7 +136,7 @@ class TypedBoxes(QFrame):
         if had:
             self._canvas.setFocus(Qt.FocusReason.OtherFocusReason)
 
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:  # noqa: N802 - Qt's name
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Tab goes from box to box, Enter places, Escape leaves."""
         if event.type() != QEvent.Type.KeyPress or not isinstance(event, QKeyEvent):
             return False

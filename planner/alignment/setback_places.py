@@ -83,7 +83,7 @@ def candidates(stretch: Stretch, spacing: Metre, offs: Sequence[Metre]) -> tuple
     """
     length = float(chainages(stretch.arc)[-1])
     count = round(length / spacing)
-    stations = np.arange(count + (0 if stretch.closed else 1)) * spacing
+    stations = np.arange(count + (0 if stretch.closed else 1), dtype=np.float64) * spacing
     xy, along = [], []
     for off in offs:
         at, usable = beside(stretch, stations, off if off < offs[-1] or off == 0 else off * 0.999 - 0.002)

@@ -46,7 +46,7 @@ class OpenWays:
         """Cost of each leg: metres, and land swept. Shape (m,)."""
         a, b = graph.xy[graph.tail] - self.origin, graph.xy[graph.head] - self.origin
         swept = (a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]) / 2.0
-        return self.costs.metre_cost * graph.lengths() + self.land * swept
+        return np.asarray(self.costs.metre_cost * graph.lengths() + self.land * swept)
 
     def ends(self) -> tuple[Floats, Floats, Floats, Floats]:
         """Places of start and end, and the land cost of closing the line there."""
@@ -171,7 +171,7 @@ class ClosedWays(OpenWays):
     def _swept(self, start: Floats, end: Floats) -> Floats:
         """Angle under which steps that do not enter the features are seen from within them. [rad]"""
         a, b = start - self.middle, end - self.middle
-        return np.arctan2(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0], (a * b).sum(axis=1))
+        return np.asarray(np.arctan2(a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0], (a * b).sum(axis=1)))
 
     def _keeps_round(self, graph: Graph, wound: Floats) -> Booleans:
         """Which legs go round the features the way the edge does, and not back the other way."""

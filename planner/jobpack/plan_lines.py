@@ -57,7 +57,8 @@ def line_record(plan: LinePlan, *, crs: str, joins: Mapping[str, tuple[SectionJo
 
 
 def _numbers(values: Floats, digits: int) -> list[float]:
-    return (np.round(values, digits) + 0.0).tolist()
+    numbers: list[float] = (np.round(values, digits) + 0.0).tolist()
+    return numbers
 
 
 def _vertices(plan: LinePlan, crs: str) -> list[dict[str, Any]]:

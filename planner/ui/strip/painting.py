@@ -245,7 +245,10 @@ class StripPainter:
         painter.save()
         painter.setClipRect(lane.adjusted(0, -1, 0, 1))
         least = self.plan.inputs.settings.far_end_ratio_min
-        y_of = lambda share: lane.bottom() - (share - 0.6) / 0.4 * lane.height()  # noqa: E731 - one use, one line
+
+        def y_of(share: float) -> float:
+            return lane.bottom() - (share - 0.6) / 0.4 * lane.height()
+
         painter.setPen(QPen(QColor(self.look.map.faint), 1, Qt.PenStyle.DotLine))
         painter.drawLine(QLineF(lane.left(), y_of(least), lane.right(), y_of(least)))
         painter.setPen(QPen(QColor(self.look.map.sections[1]), 1.6))

@@ -43,7 +43,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
         sys.stderr.write("strainwright: stopped; nothing half-written was left.\n")
         return INTERRUPTED
     except BrokenPipeError:
-        sys.stdout = None  # type: ignore[assignment]  # whoever read our output has gone
+        sys.stdout = None  # whoever read our output has gone
         return DONE
     except SystemExit as end:
         return int(end.code or DONE)

@@ -148,6 +148,11 @@ class Document(QObject):
         self.previewed.emit(None)
 
     @property
+    def known_grounds(self) -> list[Ground]:
+        """What knows ground levels and is open already; nobody waits for terrain that is being opened."""
+        return [] if self._ground.task is not None else self.grounds()
+
+    @property
     def is_previewing(self) -> bool:
         """True while the answer to a preview is being worked out."""
         return self._live.is_busy

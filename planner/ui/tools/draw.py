@@ -79,9 +79,11 @@ class DrawTool(MapTool):
             boxes.left.connect(self.redraw)
         self.say(FIRST)
         self._take_grounds()
+        self.document.plan_changed.connect(self._take_grounds)
 
     def end(self) -> None:
         """Puts the tool down."""
+        self.document.plan_changed.disconnect(self._take_grounds)
         super().end()
         for part in (self.boxes, self.offset):
             part.hide()
@@ -106,8 +108,8 @@ class DrawTool(MapTool):
         self.say(FIRST)
         return had
 
-    def _take_grounds(self) -> None:
-        self._meter = LegMeter(self.document.job.crs or self._crs, self.document.grounds())
+    def _take_grounds(self, *_: object) -> None:
+        self._meter = LegMeter(self.document.job.crs or self._crs, self.document.known_grounds)
 
     def _distance(self, text: str) -> float:
         value = self.measures.parse_length(text)

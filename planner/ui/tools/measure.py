@@ -43,7 +43,7 @@ class MeasureTool(MapTool):
     def begin(self) -> None:
         """Takes the tool up."""
         super().begin()
-        self._meter = LegMeter(self.document.job.crs, self.document.grounds())
+        self._meter = LegMeter(self.document.job.crs, self.document.known_grounds)
         self.say(HINT)
 
     def give_up(self) -> bool:

@@ -156,7 +156,7 @@ def test_no_water_is_said(there):
     for feature in there.document.job.features:
         there.document.do(RemoveFeature(feature))
     there.take("tool_setback")
-    assert "no water" in there.tool.card.note.text()
+    assert "No water" in there.tool.card.note.text()
     assert not there.tool.card.apply_button.isEnabled()
 
 

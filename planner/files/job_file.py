@@ -33,6 +33,7 @@ from planner.files.job_tables import (
     job_of,
     table_rows,
 )
+from planner.files.sqlite_guard import opened_safely, refuse_programs
 from planner.job.job import Job
 from planner.survey.datum import usable_as_grid
 
@@ -115,14 +116,16 @@ def read_job(path: Path) -> Job:
     if not path.is_file():
         raise FileTrouble("there is no such job", where=str(path), remedy="check the name, or make it with 'plan'")
     try:
-        with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as database:
+        with opened_safely(path) as database:
+            refuse_programs(database, path)
             _refuse_strangers(database, path)
             features = {layer.name: _feature_rows(database, layer) for layer in _LAYERS}
             there = {row[0] for row in database.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
             tables = {name: [] if name in SINCE_1_1 and name not in there else
                       _rows(database, name, [field for field, _ in fields]) for name, (fields, _) in TABLES.items()}
         return _checked_job(features, tables)
-    except (sqlite3.Error, ValueError, KeyError, TypeError, AttributeError, ArithmeticError, BadSetting) as trouble:
+    except (sqlite3.Error, ValueError, KeyError, TypeError, AttributeError, ArithmeticError, BadSetting,
+            RecursionError) as trouble:
         what = trouble.what if isinstance(trouble, BadSetting) else " ".join(str(trouble).split())
         raise JobTrouble(f"the job is damaged ({what})", where=str(path),
                          remedy="open an earlier copy of it") from trouble

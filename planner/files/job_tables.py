@@ -72,6 +72,7 @@ TABLES: dict[str, tuple[tuple[tuple[str, str], ...], str]] = {
                             "what is built together, in order; the year is empty while it is not decided"),
     "strainwright_stage_lines": ((("stage", "TEXT"), ("line", "TEXT")), "lines of each stage"),
 }
+_MOST_UNPACKED = 8 * 20_000_000  # bytes: 20 million stations along one line
 SINCE_1_1 = ("strainwright_quote_terms", "strainwright_options", "strainwright_option_lines",
              "strainwright_option_fences", "strainwright_stages", "strainwright_stage_lines")
 """Tables that files of format 1.0 do not have; a job without them has none of what they hold."""
@@ -187,7 +188,11 @@ def _pack(values: Any) -> bytes:
 
 
 def _unpack(blob: bytes) -> Any:
+    unpacker = zlib.decompressobj()
     try:
-        return np.frombuffer(zlib.decompress(blob), dtype="<f8").astype(np.float64)
+        content = unpacker.decompress(blob, _MOST_UNPACKED)
+        if unpacker.unconsumed_tail:
+            raise ValueError("a row of recorded levels grows out of proportion")
+        return np.frombuffer(content, dtype="<f8").astype(np.float64)
     except zlib.error as trouble:
         raise ValueError("a row of recorded levels is damaged") from trouble

@@ -6,6 +6,7 @@ offered as GDA2020, though it may as well be GDA94, 1.5 m away. Here a datum cou
 
 from __future__ import annotations
 
+import re
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import lru_cache
@@ -19,6 +20,10 @@ from planner.errors import GridTrouble
 
 DATUM_NOT_STATED = "datum not stated"
 _NO_DATUM = ("unknown", "unnamed", "not specified", "not_specified", "undefined", "unspecified")
+_NAMED_FILE = re.compile(r"(?:grids|init|file|catalog)\s*=\s*\"?([^\s\"]+)|GRIDS\"\s*,\s*\"([^\"]*)\"|"
+                         r"PARAMETERFILE\s*\[\s*\"[^\"]*\"\s*,\s*\"([^\"]*)\"|"
+                         r"\"(?:value|filename|name)\"\s*:\s*\"([^\"]*\.\w{2,4})\"", re.IGNORECASE)
+_ELSEWHERE = re.compile(r"[/\\]|\.\.|^[A-Za-z]:")
 _SAY = "say which with an EPSG code such as EPSG:7855, or with the text of a .prj file"
 
 
@@ -61,13 +66,39 @@ def system(crs_like: object) -> CoordinateSystem:
         GridTrouble: It stands for none, or for one that has no place on the earth.
     """
     if isinstance(crs_like, str):
+        _refuse_elsewhere(crs_like)
         return _system(crs_like.strip())
     if isinstance(crs_like, int):
         return _system(f"EPSG:{crs_like}")
     to_wkt = getattr(crs_like, "to_wkt", None)
     if to_wkt is None:
         raise GridTrouble(f"'{crs_like}' is no coordinate system", remedy=_SAY)
-    return _system(str(to_wkt()))
+    _refuse_elsewhere(wkt := str(to_wkt()))
+    return _system(wkt)
+
+
+def file_wanted(text: str) -> str:
+    """The file or address that the text of a coordinate system would make a library open; empty when there is none.
+
+    A plain name, such as that of a published shift grid, is looked for among the library's own grids and is no harm.
+
+    Args:
+        text: WKT, PROJ text or JSON, or any text that holds one.
+
+    Example:
+        >>> file_wanted("+proj=longlat +nadgrids=/home/ann/x.gsb"), file_wanted("+proj=longlat +nadgrids=@null")
+        ('/home/ann/x.gsb', '')
+    """
+    for found in _NAMED_FILE.finditer(text):
+        named = next(group for group in found.groups() if group is not None)
+        if _ELSEWHERE.search(named):
+            return str(named[:200])
+    return ""
+
+
+def _refuse_elsewhere(text: str) -> None:
+    if named := file_wanted(text):
+        raise GridTrouble(f"the coordinate system wants another file ({named[:80]}), which is not opened", remedy=_SAY)
 
 
 def to_code(crs_like: object) -> str:

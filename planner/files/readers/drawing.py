@@ -6,6 +6,8 @@ point where it stands, and how many lines its block holds is said.
 
 from __future__ import annotations
 
+import mmap
+import re
 from collections import Counter
 from collections.abc import Mapping
 from pathlib import Path
@@ -30,6 +32,10 @@ from planner.survey.fixes import MeasuredPoint, Reading
 from planner.units import FOOT_M, INCH_M, US_SURVEY_FOOT_M
 
 UNITS_M = {"m": 1.0, "mm": 0.001, "cm": 0.01, "km": 1000.0, "ft": FOOT_M, "us-ft": US_SURVEY_FOOT_M, "in": INCH_M}
+MOST_ENTITIES = 400_000
+"""Entities of a drawing, corners of old polylines counted: about half a minute of reading. Common practice."""
+LARGEST_MB = 400
+_NEXT = re.compile(rb"\n[ \t]*0[ \t]*\r?\n[ \t]*[A-Z]")
 _STATED = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m", 7: "km", 21: "us-ft"}
 _POINT_TYPES = ("POINT", "INSERT", "TEXT", "MTEXT")
 _NOTE = "A drawing states no coordinate system: say which one its numbers are in."
@@ -47,6 +53,7 @@ def read_drawing(path: Path, choices: Mapping[str, str], progress: Progress) -> 
         FileTrouble: It is no drawing that can be read, even with repair.
     """
     troubles = Troubles(str(path))
+    _refuse_endless(path)
     drawing = _opened(path, troubles)
     unit = _unit(drawing, choices, troubles)
     space = list(drawing.modelspace())
@@ -77,6 +84,17 @@ def read_drawing(path: Path, choices: Mapping[str, str], progress: Progress) -> 
         troubles.findings(),
         (_NOTE, f"Curves of the drawing are followed to within {SAGITTA_M} m."),
     )
+
+
+def _refuse_endless(path: Path) -> None:
+    """Counts the entities of a drawing before it is taken into memory: the lines that hold a group code of zero."""
+    with path.open("rb") as stream, mmap.mmap(stream.fileno(), 0, access=mmap.ACCESS_READ) as text:
+        count = 0 if text[8:18] == b"Binary DXF" else sum(1 for _ in _NEXT.finditer(text))
+    size_mb = path.stat().st_size / 2**20
+    if count > MOST_ENTITIES or size_mb > LARGEST_MB:
+        what = f"it holds {count:,} entities, more than the {MOST_ENTITIES:,} that are read" \
+            if count > MOST_ENTITIES else f"it is {size_mb:.0f} MB, more than the {LARGEST_MB} MB that are read"
+        raise FileTrouble(what, where=str(path), remedy="export only the layers that are wanted")
 
 
 def _opened(path: Path, troubles: Troubles) -> Any:

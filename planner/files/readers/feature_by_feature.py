@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from planner.files.readers.closed_doors import OPTIONS
 from planner.files.readers.overheard import overheard
 from planner.files.readers.rules import Troubles
 
@@ -37,7 +38,7 @@ def read_features(
     try:
         with warnings.catch_warnings(), overheard("fiona") as said:
             warnings.simplefilter("ignore")
-            with fiona.open(opened, layer=layer, enabled_drivers=known) as source:
+            with fiona.Env(**OPTIONS), fiona.open(opened, layer=layer, enabled_drivers=known) as source:
                 crs = source.crs_wkt or ""
                 fields = tuple(source.schema["properties"])
                 _collect(iter(source), read, troubles, failures)

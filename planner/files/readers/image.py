@@ -7,7 +7,6 @@ cells, whatever the size of the file.
 from __future__ import annotations
 
 import math
-import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -18,6 +17,7 @@ import numpy as np
 import numpy.typing as npt
 
 from planner.errors import FileTrouble
+from planner.files.readers.rasters import opened_raster
 from planner.geometry.arrays import Floats
 from planner.survey.datum import to_code
 
@@ -25,6 +25,9 @@ MOST_CELLS = 16_000_000
 """Cells of a backdrop kept in memory; a larger file is thinned. Common practice."""
 MOST_ACROSS = 4_000_000
 """A file that claims more cells than this across is damaged or hostile."""
+MOST_IN_FILE = 100_000_000_000
+"""Cells of a file that is still thinned while one waits: 30 km by 30 km at 0.1 m. Common practice."""
+_AS_WHAT = "a picture that has a place on the ground, or it is cut short"
 
 Affine = tuple[float, float, float, float, float, float]
 """East = a column + b row + c, north = d column + e row + f."""
@@ -114,32 +117,30 @@ def read_relief(path: Path, grid: str) -> ReliefBackdrop:
 @contextmanager
 def _opened(path: Path, grid: str) -> Iterator[tuple[Any, list[str]]]:
     """The file, in the working grid, and the notes so far."""
-    import rasterio
-    from rasterio.errors import NotGeoreferencedWarning, RasterioError, RasterioIOError
+    from rasterio.enums import Resampling
+    from rasterio.errors import RasterioError
     from rasterio.vrt import WarpedVRT
 
     if not path.is_file():
         raise FileTrouble("there is no such file", where=str(path), remedy="give the path of a picture")
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", NotGeoreferencedWarning)
-            with rasterio.open(path) as dataset:
-                _check(dataset, path)
-                own = to_code(dataset.crs) if dataset.crs else ""
-                if own and own != to_code(grid):
-                    with WarpedVRT(dataset, crs=to_code(grid), resampling=rasterio.enums.Resampling.bilinear,
-                                   add_alpha=False) as bent:
-                        _check(bent, path)
-                        yield bent, [f"brought from {own} into the working grid, for looking at only"]
-                else:
-                    yield dataset, [] if own else ["the file states no coordinate system; taken as the working grid"]
-    except (RasterioIOError, RasterioError) as trouble:
+        with opened_raster(path, as_what=_AS_WHAT, remedy="export it again as a GeoTIFF") as dataset:
+            _check(dataset, path)
+            own = to_code(dataset.crs) if dataset.crs else ""
+            if own and own != to_code(grid):
+                with WarpedVRT(dataset, crs=to_code(grid), resampling=Resampling.bilinear, add_alpha=False) as bent:
+                    _check(bent, path)
+                    yield bent, [f"brought from {own} into the working grid, for looking at only"]
+            else:
+                yield dataset, [] if own else ["the file states no coordinate system; taken as the working grid"]
+    except RasterioError as trouble:
         raise FileTrouble("it cannot be read as a picture that has a place on the ground, or it is cut short",
                           where=str(path), remedy="export it again as a GeoTIFF") from trouble
 
 
 def _check(dataset: Any, path: Path) -> None:
-    if min(dataset.width, dataset.height) < 2 or max(dataset.width, dataset.height) > MOST_ACROSS:
+    if min(dataset.width, dataset.height) < 2 or max(dataset.width, dataset.height) > MOST_ACROSS \
+            or dataset.width * dataset.height > MOST_IN_FILE:
         raise FileTrouble(f"its size, {dataset.width} by {dataset.height} cells, cannot be that of a picture",
                           where=str(path), remedy="check the head of the file")
     if dataset.transform.is_identity or dataset.transform.determinant == 0.0 \

@@ -11,10 +11,12 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 from planner.errors import FileTrouble
+from planner.files.readers.closed_doors import file_of_a_system, holds_a_command, linked_systems, without
 from planner.files.readers.markup import closed_early, decoded, local, read_markup, tree_of
 from planner.files.readers.rules import Troubles
 from planner.files.readers.staging import staged
 from planner.files.readers.vector_files import read_opened
+from planner.files.sqlite_guard import look_over
 from planner.progress import Progress
 from planner.survey.fixes import Reading
 
@@ -38,6 +40,7 @@ def read_geopackage(path: Path, choices: Mapping[str, str], progress: Progress) 
         log = path.with_name(path.name + "-wal")
         if shared and log.is_file():
             shutil.copyfile(log, opened.with_name(opened.name + "-wal"))
+        look_over(opened, path)
         return read_opened(opened, path, ("GPKG",), choices, progress, Troubles(str(path)))
 
 
@@ -52,6 +55,9 @@ def read_flatgeobuf(path: Path, choices: Mapping[str, str], progress: Progress) 
     Raises:
         FileTrouble: It cannot be opened.
     """
+    if wanted := file_of_a_system(path):
+        raise FileTrouble(f"its coordinate system wants another file ({wanted[:80]}), which is not opened",
+                          where=str(path), remedy="export it again in a common coordinate system")
     with staged(path, ".fgb") as opened:
         return read_opened(opened, path, ("FlatGeobuf",), choices, progress, Troubles(str(path)))
 
@@ -71,11 +77,19 @@ def read_geojson(path: Path, choices: Mapping[str, str], progress: Progress) -> 
     with path.open("rb") as stream:
         head = stream.read(4096)
     ending = ".geojsonl" if head.startswith(b"\x1e") or re.match(rb"\s*\{[^\n]*\}\s*\n\s*\{", head) else ".geojson"
-    with staged(path, ending) as opened:
+    if holds_a_command(path):
+        raise FileTrouble("holds a command to read other files, and no features", where=str(path),
+                          remedy="run it where it was written, and give the file it makes")
+    linked = linked_systems(path)
+    for *_, place in linked:
+        troubles.add("survey-59", f"the coordinate system is kept at another place, which is not asked ({place[:80]}).")
+    with staged(path, ending, always=bool(linked)) as opened:
+        if linked:
+            without(opened, linked)
         try:
             return read_opened(opened, path, _JSON_DRIVERS, choices, progress, troubles)
         except FileTrouble as trouble:
-            text, count = _whole_features(decoded(path.read_bytes(), troubles, str(path)))
+            text, count = _whole_features(decoded(opened.read_bytes(), troubles, str(path)))
             if not count:
                 raise trouble from None
     with tempfile.TemporaryDirectory(prefix="strainwright-") as folder:

@@ -7,9 +7,11 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from planner.errors import FileTrouble
+from planner.files.readers.closed_doors import OPTIONS
 from planner.files.readers.overheard import overheard
 from planner.files.readers.rules import Troubles
 from planner.files.readers.staging import companion, staged
+from planner.survey.coordinate_systems import file_wanted
 
 COMPANIONS = (".shx", ".dbf", ".prj", ".cpg")
 _UNTOLD = (0x00, 0x57)
@@ -27,6 +29,8 @@ def sound_shapefile(path: Path, troubles: Troubles, without: tuple[str, ...] = (
     Raises:
         FileTrouble: The index is missing and cannot be restored.
     """
+    if (beside := companion(path, ".prj")) is not None and file_wanted(_text_of(beside)):
+        without = (*without, ".prj")  # the library would open what it names; the text itself is judged elsewhere
     for ending, part in ((".dbf", "names and fields"), (".prj", "the coordinate system")):
         if ending in without:
             what = f"the file of {part} ({ending}) is damaged; shapes are read without it."
@@ -76,7 +80,7 @@ def _restore_index(copy: Path, path: Path) -> None:
     try:
         with (
             overheard("fiona"),
-            fiona.Env(SHAPE_RESTORE_SHX="YES"),
+            fiona.Env(**OPTIONS, SHAPE_RESTORE_SHX="YES"),
             fiona.open(copy, enabled_drivers=["ESRI Shapefile"]),
         ):
             pass
@@ -108,6 +112,10 @@ def encodings(path: Path) -> tuple[str | None, ...]:
     return guesses if len(head) < 30 or head[29] in _UNTOLD else (None, *guesses)
 
 
+def _text_of(path: Path) -> str:
+    return path.read_bytes().decode("utf-8-sig", errors="replace").strip("\0 \t\r\n")
+
+
 def stated_system(path: Path, troubles: Troubles) -> str:
     """The text of the ``.prj`` file; empty when there is none or it is blank.
 
@@ -116,7 +124,7 @@ def stated_system(path: Path, troubles: Troubles) -> str:
         troubles: Where a missing or blank file is noted.
     """
     beside = companion(path, ".prj")
-    text = "" if beside is None else beside.read_bytes().decode("utf-8-sig", errors="replace").strip("\0 \t\r\n")
+    text = "" if beside is None else _text_of(beside)
     if not text:
         what = "there is no .prj file" if beside is None else "the .prj file is empty"
         troubles.add("survey-59", f"{what}, so the coordinate system is not stated.")

@@ -6,7 +6,6 @@ part in is unknown; nothing is made up at the edges.
 
 from __future__ import annotations
 
-import warnings
 from pathlib import Path
 from types import TracebackType
 from typing import Any
@@ -14,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from planner.errors import FileTrouble, GridTrouble
+from planner.files.readers.rasters import opened_raster
 from planner.files.readers.terrain_blocks import Blocks
 from planner.geometry.arrays import Floats
 from planner.survey.datum import bring, grid_name, to_code
@@ -218,7 +218,7 @@ class Terrain:
 
 
 def open_terrain(path: Path, *, grid: str, crs: str = "", allow_ballpark: bool = False) -> Terrain:
-    """Opens a terrain raster: GeoTIFF, ASCII grid, or whatever else the raster library reads.
+    """Opens a terrain raster: GeoTIFF, ASCII grid, or another format that keeps all its levels in one file.
 
     Args:
         path: The file.
@@ -230,21 +230,10 @@ def open_terrain(path: Path, *, grid: str, crs: str = "", allow_ballpark: bool =
         FileTrouble: The file is missing, is no raster, is a picture, or has no place or no sensible size.
         GridTrouble: The coordinate system is missing, unusable, or cannot be reached from the working grid.
     """
-    import rasterio
-    from rasterio.errors import CRSError, NotGeoreferencedWarning, RasterioError
-
     if not path.exists():
         raise FileTrouble("there is no such file", where=str(path), remedy="give the path of a terrain raster")
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore", NotGeoreferencedWarning)
-            dataset = rasterio.open(path)
-    except (RasterioError, CRSError) as trouble:
-        raise FileTrouble(
-            "it cannot be read as a raster of ground levels",
-            where=str(path),
-            remedy="export the levels as a GeoTIFF or an ASCII grid",
-        ) from trouble
+    dataset = opened_raster(path, as_what="a raster of ground levels",
+                            remedy="export the levels as a GeoTIFF or an ASCII grid")
     try:
         _check_form(dataset, path)
         own, sentence = _crs_of(dataset, path, crs)

@@ -17,6 +17,7 @@ import numpy as np
 
 from planner.errors import FileTrouble
 from planner.files.readers import shapefile_repair
+from planner.files.readers.closed_doors import OPTIONS
 from planner.files.readers.feature_by_feature import read_features
 from planner.files.readers.gathering import gathered
 from planner.files.readers.grids import Grid, grid_of
@@ -128,8 +129,7 @@ def _read(source: _Source, choices: Mapping[str, str], progress: Progress, troub
 def _layers(source: _Source, troubles: Troubles) -> list[str]:
     import pyogrio
 
-    options = {"GML_DOWNLOAD_SCHEMA": "NO", "GML_SKIP_RESOLVE_ELEMS": "ALL"}
-    pyogrio.set_gdal_config_options(options)
+    pyogrio.set_gdal_config_options(OPTIONS)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")

@@ -9,6 +9,8 @@ and maintenance (the electric fence's, 920-925, only roughly; its printed parts 
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
@@ -16,7 +18,15 @@ import numpy as np
 import pytest
 from unit.materials.works_of import BARB, CATALOGUE, fence_of, work_of
 
+from planner.alignment.line import FenceLine
 from planner.files.readers.price_list import read_price_list
+from planner.job.derive import plan_job
+from planner.job.job import Job
+from planner.jobpack.basis import basis_of
+from planner.jobpack.page.form import SheetChoice
+from planner.jobpack.page.records import texts_of
+from planner.jobpack.quote_sheet import quote_pages
+from planner.materials.breakdown import break_down
 from planner.materials.estimate import estimate
 from planner.materials.labour import LabourRow
 from planner.materials.ownership import annual_cost
@@ -36,6 +46,7 @@ LINES = (  # item, quantity, unit, unit price, line total
     ("barbed-wire", 1320, "ft", "0.06", "79.20"),
     ("woven-wire", 1320, "ft", "0.70", "924.00"),
 )
+LABOUR_LINE = ("labour", 42, "h", "15.05", "632.10")
 
 
 def test_the_bill_comes_to_the_cent_from_a_price_list(tmp_path: Path):
@@ -53,6 +64,36 @@ def test_the_bill_comes_to_the_cent_from_a_price_list(tmp_path: Path):
     assert cost.total == Decimal("2553.30")
     assert cost.complete
     assert 0.247 < float(cost.rows[-1].amount / cost.total) < 0.249  # labour, 24.8 % of the cost
+
+
+def test_the_quote_comes_to_the_same_cent(tmp_path: Path):
+    """From the price list through the estimate to the quote: run and ends as lines that add up to the printed bill."""
+    path = tmp_path / "iowa.csv"
+    path.write_text("item,unit,pack,price,supplier,date,tax class\n" + "".join(
+        f"{item},{unit},1,${price},Iowa,2012-02-29,free\n" for item, _, unit, price, _ in (*LINES, LABOUR_LINE)))
+    prices, findings = read_price_list(path, {item: Item(item, item, unit) for item, _, unit, _, _ in LINES})
+    assert findings == ()
+    box = EndAssembly("box", "Two posts and a rail", "box", 1, 1.0, 2.4,
+                      (("wood-post-8in", 2.0), ("wood-post-4in", 1.0)), (), 1.0)
+    settings = Settings().changed({"tax_rate": 0.0, "currency": "USD", "price_stale_days": 3650})
+    east, north = 455_000.0, 5_951_800.0
+    line = FenceLine("Iowa", "cattle-barbed-4", np.array([(east, north), (east + 1320 * FOOT_M, north)]))
+    plan = plan_job(Job("Iowa", "EPSG:7855", lines=(line,), settings=settings, prices=prices))
+    work = work_of("A1", 1320 * FOOT_M, fence_of(BARB), ends=2)
+    bill = tuple(TakeoffRow(item, item, unit, n, 0.0, n, n, 1.0, n, 0.0, (("A1", n),), ("as printed",))
+                 for item, n, unit, _, _ in LINES)
+    hours = (LabourRow("all work", 42, "h", 1.0, 1.0, 42.0, "wire"),)
+    cost = estimate(bill, hours, prices, settings)
+    priced = replace(plan, materials=bill, labour=hours, estimate=cost, roll_plans={}, lines=(replace(
+        plan.lines[0], works=(replace(work, line="Iowa"),)),),
+        catalogue=replace(plan.catalogue, assemblies={**plan.catalogue.assemblies, "box": box}))
+    parts = break_down(priced.lines[0].works, bill, cost, catalogue=priced.catalogue, rolls={})
+    assert sum(part.amount for part in parts) == cost.total == Decimal("2553.30")
+    pages = quote_pages(basis_of(priced, SheetChoice(dated=date(2012, 3, 1))))
+    words = [text for page in pages for text in texts_of(page)]
+    assert "USD\u00a02\u202f553.30, tax included" in words
+    assert "INCOMPLETE" not in " ".join(words)
+    assert [w for w in words if w == "2\u202f553.30"] == ["2\u202f553.30"], "the sum of the line"
 
 
 def test_quantities_follow_from_the_layout():

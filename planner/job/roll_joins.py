@@ -48,7 +48,7 @@ def section_joins(lines: Sequence[LinePlan], rolls: Mapping[str, RollPlan]) -> d
             between = _between_pieces(pieces.get(section_id, []))
             found = [SectionJoin(j.chainage_m, _kind(j.chainage_m, between), j.reasons, j.top_bottom_allowance_m)
                      for j in run.joins]
-            found += [SectionJoin(at, "roll", (f"a roll of {mesh_of[section_id]} ends here",), 0.0)
+            found += [SectionJoin(at, "roll", ("a roll of the mesh ends here",), 0.0)
                       for at, changes in between
                       if changes and all(abs(at - m.chainage_m) > _SAME_PLACE_M for m in run.joins)]
             if found:

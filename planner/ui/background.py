@@ -7,7 +7,7 @@ import threading
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, Qt, Signal
 
 from planner.errors import Cancelled, PlannerError
 from planner.progress import Progress
@@ -24,7 +24,8 @@ def favour_window() -> None:
 class Task(QObject):
     """One piece of background work.
 
-    Signals are delivered in the thread that made the task.
+    Signals are delivered in the thread that made the task, all of those of its end in one go: whoever lets go of the
+    task when it ends takes the news from nobody else.
 
     Args:
         title: What it is, for the foot line.
@@ -37,6 +38,7 @@ class Task(QObject):
     failed = Signal(object)
     stopped = Signal()
     finished = Signal()
+    _over = Signal(str, object)
 
     def __init__(self, title: str, work: Callable[[Progress], Any], parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -44,6 +46,7 @@ class Task(QObject):
         self._work = work
         self._cancel = threading.Event()
         self._thread = threading.Thread(target=self._run, name=title, daemon=True)
+        self._over.connect(self._tell_end, Qt.ConnectionType.QueuedConnection)
 
     def start(self) -> None:
         """Begins the work in its own thread."""
@@ -82,15 +85,19 @@ class Task(QObject):
         try:
             result = self._work(self)
         except Cancelled:
-            self.stopped.emit()
+            self._over.emit("stopped", None)
         except PlannerError as trouble:
-            self.failed.emit(trouble)
+            self._over.emit("failed", trouble)
         except Exception as bug:  # noqa: BLE001 - a bug in a worker goes to the window's own hook
-            self.failed.emit(bug)
+            self._over.emit("failed", bug)
         else:
-            if self._cancel.is_set():
-                self.stopped.emit()
-            else:
-                self.done.emit(result)
-        finally:
-            self.finished.emit()
+            self._over.emit("stopped" if self._cancel.is_set() else "done", result)
+
+    def _tell_end(self, how: str, what: object) -> None:
+        if how == "stopped":
+            self.stopped.emit()
+        elif how == "failed":
+            self.failed.emit(what)
+        else:
+            self.done.emit(what)
+        self.finished.emit()

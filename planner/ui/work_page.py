@@ -80,8 +80,7 @@ class WorkPage(QWidget):
                 if hasattr(page, name):
                     getattr(page, name).connect(does)
         self.map.light(key)
-        if hasattr(self.strip, "set_step"):
-            self.strip.set_step(key)
+        self.strip.light(key)
 
     def take_tool(self, name: str) -> None:
         """Takes a tool in hand by its action; an empty name puts it down."""

@@ -30,6 +30,8 @@ APART_PX = 15.0
 FAR_M_PX = 1.5
 LIGHT_MARKS = frozenset({"rise", "dip", "deviation", "sight peg"})
 """Marks drawn smaller where a pixel covers more than ``FAR_M_PX``, so that ends and corners stand out."""
+LEAST_LEAF_PX, FAR_GATE_M_PX = 5.0, 0.8
+"""A gate's leaf is drawn swung open where it can be seen, [px], and the map is no smaller than this. [m / px]"""
 PARTS = frozenset({"bands", "posts", "line posts", "joins", "labels", "pegs"})
 
 
@@ -182,7 +184,7 @@ class FenceOverlay:
         gates = screen_segments(shapes.swings, view)
         for x1, y1, x2, y2 in gates[touching(gates, dirty, 40.0)].tolist():
             leaf = math.hypot(x2 - x1, y2 - y1)
-            if leaf < 5.0:
+            if leaf < LEAST_LEAF_PX or view.units_per_px >= FAR_GATE_M_PX:
                 continue
             path = QPainterPath(QPointF(x1, y1))
             turn = math.atan2(y2 - y1, x2 - x1) - math.radians(60.0)
@@ -214,10 +216,10 @@ class FenceOverlay:
         for k in reversed(np.flatnonzero(_inside(at, dirty, 24)).tolist()):
             mark = shapes.marks[int(kept[k])]
             accent = mark.section == self.in_hand and mark.what == "join"
-            symbol = "end" if mark.symbol == "gate" else mark.symbol
+            leaf = mark.symbol == "gate" and view.units_per_px < FAR_GATE_M_PX  # its leaf is drawn, this is its post
             light = mark.symbol in LIGHT_MARKS and view.units_per_px > FAR_M_PX
-            self._store.draw(painter, symbol, float(at[k, 0]), float(at[k, 1]),
-                             size_px=9.0 if mark.symbol == "gate" or light else None,
+            self._store.draw(painter, "end" if leaf else mark.symbol, float(at[k, 0]), float(at[k, 1]),
+                             size_px=9.0 if leaf or light else None,
                              ink=theme.accent if accent else theme.ink, ground=theme.ground)
 
     def _kept_marks(self, view: MapView) -> Integers:

@@ -15,8 +15,8 @@ if TYPE_CHECKING:  # the records of a plan bring half the program with them; the
     from planner.profile.ground_line import GroundLine
     from planner.sections.strains import Section
 
-PRIORITY = ("gate", "junction", "corner", "end", "crossing", "dip", "rise", "deviation",
-            "mid-run join", "mid-run join at a roll end", "roll join", "sight peg")
+PRIORITY = ("gate", "junction", "corner", "end", "crossing", "mid-run join", "mid-run join at a roll end",
+            "sight peg", "dip", "rise", "deviation", "roll join")
 """Which symbol stays when two would lie on each other, the weightiest first."""
 
 

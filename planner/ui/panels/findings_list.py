@@ -166,9 +166,9 @@ class FindingRow(QFrame):
         self.refusal.set_theme(look)
         self._ask = QWidget(self)
         self._ask.hide()
-        grid.addLayout(self._buttons(finding), 3, 1)
-        grid.addWidget(self._ask, 4, 1)
-        grid.addWidget(self.refusal, 5, 1)
+        grid.addLayout(self._buttons(finding), 4, 1)
+        grid.addWidget(self._ask, 5, 1)
+        grid.addWidget(self.refusal, 6, 1)
         source.setVisible(bool(source.text()))
         source.setStyleSheet(f"font-size: {8.6 * look.scale:.1f}pt;")
 
@@ -184,7 +184,7 @@ class FindingRow(QFrame):
             self.waive_button = button("take back", lambda: self.taken_back.emit(finding), kind="quiet",
                                        name=f"Take back: {what}", tip="Let it count again")
             reason = _label(f"Set aside: {_sentence(finding.waived)}", self)
-            self._grid.addWidget(reason, 2, 1)
+            self._grid.addWidget(reason, 3, 1)
         else:
             self.waive_button = button("waive", self.ask, kind="quiet", name=f"Waive: {what}",
                                        tip="Set it aside, with the reason")

@@ -94,7 +94,8 @@ class ProfilePanel(StepPanel):
             self.lengths.show_rows([], self.look)
             self.head.aside.setText("")
             return
-        self.head.aside.setText(f"{plan.code}   {plan.line.name}")
+        alone = len(self.document.job.lines) == 1  # else the box under it names the line
+        self.head.aside.setText(f"{plan.code}   {plan.line.name}" if alone else "")
         self.lengths.show_rows(self._lengths(plan), self.look)
         self._fill_levels(plan)
         rows = breaks_of(plan)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +19,7 @@ from planner.ui.measures import Measures
 from planner.ui.strip.reading import RunFigures
 from planner.ui.strip.scale import StripScale, round_step
 from planner.ui.theme import Theme
+from planner.ui.way_state import StepKey
 from planner.units import Metre
 
 BAND_PX = 20.0
@@ -29,6 +30,18 @@ LEAN_SHOWN = 3.0
 """Leans are drawn this many times as large as they are, so that a few degrees can be seen."""
 _MARK_ROOM_PX = 10.0
 _ALWAYS, _CHOSEN = 1000.0, 2000.0
+LIT: Mapping[StepKey, frozenset[str]] = {
+    "survey": frozenset({"posts"}),
+    "line": frozenset({"wires", "posts", "openings"}),
+    "profile": frozenset({"posts", "breaks"}),
+    "sections": frozenset({"wires", "posts", "breaks", "joins", "openings", "pull"}),
+    "setout": frozenset({"posts", "breaks", "joins", "openings", "sight"}),
+    "loads": frozenset({"wires", "posts", "breaks", "pull"}),
+    "materials": frozenset({"wires", "posts", "joins", "openings"}),
+    "jobpack": frozenset({"wires", "posts", "breaks", "joins", "openings", "pull"}),
+}
+"""Step to what of the strip is lit for it; the rest recedes."""
+_FAINT = 0.28
 
 
 @dataclass(frozen=True)
@@ -39,6 +52,7 @@ class _Mark:
     symbol: str
     size_px: float
     weight: float
+    part: str
 
 
 class StripPainter:
@@ -59,27 +73,35 @@ class StripPainter:
         self.height_m = fence.height_m
         self.low_wire_m = (fence.mesh.gap_below_m if fence.mesh else min(s.height_m for s in fence.strands))
 
-    def draw(self, painter: QPainter, scale: StripScale, selection: Selection) -> None:
+    def draw(self, painter: QPainter, scale: StripScale, selection: Selection, step: StepKey = "sections") -> None:
         """Draws everything but the cursor.
 
         Args:
             painter: Where.
             scale: How the line lies there.
             selection: What is in hand.
+            step: The step whose things are lit.
         """
+        lit = LIT[step]
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self._bands(painter, scale, selection)
         self._levels(painter, scale)
         self._ground(painter, scale)
         painter.save()
         painter.setClipRect(scale.field.adjusted(-4, 0, 4, LANE_PX))
+        painter.setOpacity(1.0 if "wires" in lit else _FAINT)
         for section in self.plan.sections:
             if section.to_m >= scale.from_m and section.from_m <= scale.to_m:
                 self._fence(painter, scale, section, selection)
+        painter.setOpacity(1.0)
         self._posts(painter, scale, selection)
-        self._marks(painter, scale, selection)
+        if "sight" in lit:
+            self._sight_lines(painter, scale)
+        self._marks(painter, scale, selection, lit)
         painter.restore()
+        painter.setOpacity(1.0 if "pull" in lit else _FAINT)
         self._tension(painter, scale)
+        painter.setOpacity(1.0)
 
     def _bands(self, painter: QPainter, scale: StripScale, selection: Selection) -> None:
         colours = self.look.map
@@ -212,10 +234,31 @@ class StripPainter:
                 painter.fillRect(QRectF(column - 2.5, float(head[i]) - 3, 5, float(foot[i] - head[i]) + 8),
                                  QColor(self.look.accent) if chosen else ink)
 
-    def _marks(self, painter: QPainter, scale: StripScale, selection: Selection) -> None:
-        """Joins, rises, dips and deviations; where there is no room for all, the weightier ones."""
+    def _sight_lines(self, painter: QPainter, scale: StripScale) -> None:
+        """From the eye at each peg to the target on the next; heavier where a peg had to be added for it."""
+        settings = self.plan.inputs.settings
+        extra = self.plan.sight.chainage_m
+        for plain in (True, False):
+            lines = []
+            for start, to, seen in self.plan.sight.sees:
+                if seen is not plain or to < scale.from_m or start > scale.to_m:
+                    continue
+                stops = np.concatenate(([start], extra[(extra > start) & (extra < to)], [to]))
+                level, x = self.plan.ground.level_at(stops), scale.x(stops)
+                eye, target = scale.y(level + settings.eye_height_m), scale.y(level + settings.peg_target_m)
+                lines += [QLineF(*ends) for ends in zip(x[:-1].tolist(), eye[:-1].tolist(), x[1:].tolist(),
+                                                        target[1:].tolist(), strict=True)]
+            painter.setPen(QPen(QColor(self.look.soft_ink if plain else self.look.accent), 1.0 if plain else 1.8,
+                                Qt.PenStyle.DashLine if plain else Qt.PenStyle.SolidLine))
+            painter.drawLines(lines)
+
+    def _marks(self, painter: QPainter, scale: StripScale, selection: Selection, lit: frozenset[str]) -> None:
+        """Joins, gates, rises, dips and deviations; where there is no room for all, the weightier ones."""
         taken: dict[bool, list[float]] = {True: [], False: []}
-        for mark in sorted(self._all_marks(selection), key=lambda m: -m.weight):
+        marks = self._all_marks(selection)
+        if "sight" in lit:
+            marks += [_Mark(at, "sight peg", 13.0, _ALWAYS, "sight") for at in self.plan.sight.chainage_m.tolist()]
+        for mark in sorted(marks, key=lambda m: (m.part not in lit, -m.weight)):
             x = float(scale.x(mark.chainage_m))
             above = mark.symbol != "dip"
             if not scale.field.left() - 4 <= x <= scale.field.right() + 4:
@@ -225,18 +268,24 @@ class StripPainter:
             taken[above].append(x)
             level = float(self.plan.ground.level_at(mark.chainage_m))
             y = float(scale.y(level + self.height_m)) - mark.size_px * 0.85 if above else float(scale.y(level)) + 8
+            painter.setOpacity(1.0 if mark.part in lit or mark.weight >= _CHOSEN else _FAINT)
             draw_symbol(painter, mark.symbol, QPointF(x, y), size_px=mark.size_px,
                         ink=self.look.accent if mark.weight >= _CHOSEN else self.look.ink, ground=self.look.card)
+        painter.setOpacity(1.0)
 
     def _all_marks(self, selection: Selection) -> list[_Mark]:
         marks = [_Mark(post.chainage_m, post.kind, 10.0,
-                       _CHOSEN if name == selection.post else abs(post.break_deg) + abs(post.turn_deg))
+                       _CHOSEN if name == selection.post else abs(post.break_deg) + abs(post.turn_deg), "breaks")
                  for post, name in zip(self.plan.posts, self.plan.post_names, strict=True)
                  if post.kind in ("rise", "dip", "deviation")]
         for join in (join for found in self.joins.values() for join in found):
             chosen = selection.join_m is not None and abs(selection.join_m - join.chainage_m) < 0.01
             marks.append(_Mark(join.chainage_m, SYMBOL_OF_JOIN[join.kind], 11.0 if join.kind == "roll" else 16.0,
-                               _CHOSEN if chosen else 1.5 if join.kind == "roll" else _ALWAYS))
+                               _CHOSEN if chosen else 1.5 if join.kind == "roll" else _ALWAYS, "joins"))
+        for section in self.plan.sections:
+            if section.is_gate or section.is_crossing:
+                marks.append(_Mark((section.from_m + section.to_m) / 2.0, "gate" if section.is_gate else "crossing",
+                                   14.0, _CHOSEN if section.id == selection.section else _ALWAYS, "openings"))
         return marks
 
     def _tension(self, painter: QPainter, scale: StripScale) -> None:

@@ -74,7 +74,8 @@ def run_figures(plan: LinePlan, *, step_m: Metre = 4.0) -> tuple[RunFigures, ...
             lean = _lean(plan, section, sub, at, settings.lean_window_m)
             turned, _ = turning.before(np.concatenate((at[:1] + 1e-6, at[1:])))  # a turn at its start is not its own
             pulled_at = turned[-1] if number == 0 else turned[0]
-            tension = np.array([far_end_ratio(float(t), settings.friction_mu) for t in np.abs(turned - pulled_at)])
+            steps, of_step = np.unique(np.abs(turned - pulled_at), return_inverse=True)
+            tension = np.array([far_end_ratio(float(t), settings.friction_mu) for t in steps])[of_step]
             found.append(RunFigures(section.id, frozen(at), frozen(lean), frozen(tension)))
     return tuple(found)
 

@@ -9,7 +9,7 @@ from PySide6.QtCore import QEvent, QLineF, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
-from planner.alignment.corners import openings
+from planner.alignment.corners import Opening, openings
 from planner.job.edits import ChangeCrossing, ChangeGate
 from planner.job.plan import LinePlan
 from planner.job.roll_joins import section_joins
@@ -19,6 +19,7 @@ from planner.ui.strip.painting import BAND_PX, LANE_PX, LEAN_SHOWN, StripPainter
 from planner.ui.strip.reading import reading_at, run_figures
 from planner.ui.strip.scale import StripScale
 from planner.ui.theme import Theme
+from planner.ui.way_state import StepKey
 
 _LEFT, _RIGHT, _TOP, _BOTTOM = 58.0, 14.0, 8.0, 20.0
 _GRAB_PX = 7.0
@@ -48,6 +49,8 @@ class Strip(QWidget):
         self._picture: QPixmap | None = None
         self._cursor_m: float | None = None
         self._alone = ""
+        self._step: StepKey = "sections"
+        self._gaps: tuple[Opening, ...] = ()
         self._dragged: tuple[str, str] | None = None
         self._drag_m = 0.0
         self.setMouseTracking(True)
@@ -71,6 +74,12 @@ class Strip(QWidget):
         """Tells lengths in another way."""
         self._measures = measures
         self._renew()
+
+    def light(self, step: StepKey) -> None:
+        """Lights up what a step is about; sight lines are drawn while pegs are set out."""
+        if step != self._step:
+            self._step = step
+            self._repaint()
 
     @property
     def cursor_m(self) -> float | None:
@@ -112,7 +121,7 @@ class Strip(QWidget):
             self._take(line)
         if self._alone and selection.section != self._alone:
             self._alone = ""
-        self._renew()
+        self._repaint()
 
     def _cursor_moved(self, line: str, chainage_m: float) -> None:
         mine = self._plan is not None and line == self._plan.line.name
@@ -125,15 +134,20 @@ class Strip(QWidget):
         self._plan = plan
         self._renew()
 
-    def _renew(self) -> None:
+    def _repaint(self) -> None:
+        """The same figures in another picture."""
         self._picture = None
+        self.update()
+
+    def _renew(self) -> None:
         if self._plan is None:
-            self._painter = None
+            self._painter, self._gaps = None, ()
         else:
+            self._gaps = openings(self._plan.line, self._plan.ground)
             rolls = self._document.plan.roll_plans if self._document.plan else {}
             self._painter = StripPainter(self._plan, section_joins([self._plan], rolls), run_figures(self._plan),
                                          self._look, self._measures)
-        self.update()
+        self._repaint()
 
     # drawing
 
@@ -169,7 +183,7 @@ class Strip(QWidget):
         picture.setDevicePixelRatio(ratio)
         picture.fill(QColor(self._look.card))
         painter = QPainter(picture)
-        self._painter.draw(painter, scale, self._document.selection)
+        self._painter.draw(painter, scale, self._document.selection, self._step)
         painter.setFont(self._look.font(7.5))
         painter.setPen(QColor(self._look.soft_ink))
         painter.drawText(scale.field.adjusted(0, 3, -6, 0), Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop,
@@ -185,7 +199,7 @@ class Strip(QWidget):
         painter.drawLine(QLineF(x, scale.field.top(), x, scale.field.bottom() + LANE_PX))
         told = reading_at(self._plan, self._painter.figures, at)  # type: ignore[arg-type]
         texts = [f"{self._measures.length(told.chainage_m)}   level {self._measures.length(told.level_m)}",
-                 f"grade {told.grade_deg:+.1f}°" + ("" if told.lean_deg is None else
+                 f"grade {told.grade_deg:+.1f}°".replace("-", "−") + ("" if told.lean_deg is None else
                                                     f"   lean {abs(told.lean_deg):.1f}°")
                  + ("" if told.tension is None else f"   pull left {100 * told.tension:.0f} %")]
         painter.setFont(self._look.font(8.5))
@@ -267,7 +281,7 @@ class Strip(QWidget):
         self._dragged = None
         section = self._section_at(scale.chainage(event.position().x()))
         self._alone = "" if self._alone else section
-        self._renew()
+        self._repaint()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
         """Goes along the line from post to post, or from section to section; Escape lets a dragged thing go."""
@@ -280,10 +294,10 @@ class Strip(QWidget):
             self._step_section(1 if key == Qt.Key.Key_Down else -1)
         elif key == Qt.Key.Key_Escape and (self._dragged is not None or self._alone):
             self._dragged, self._alone = None, ""
-            self._renew()
+            self._repaint()
         elif key in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self._alone = "" if self._alone else self._document.selection.section
-            self._renew()
+            self._repaint()
         else:
             super().keyPressEvent(event)
 
@@ -330,8 +344,7 @@ class Strip(QWidget):
         return next((s.id for s in self._plan.sections if s.from_m <= chainage <= s.to_m), "")
 
     def _opening_at(self, scale: StripScale, x: float) -> tuple[str, str] | None:
-        assert self._plan is not None
-        for gap in openings(self._plan.line, self._plan.ground):
+        for gap in self._gaps:
             left, right = float(scale.x(gap.from_m)) - _GRAB_PX, float(scale.x(gap.to_m)) + _GRAB_PX
             if left <= x <= right:
                 return gap.kind, gap.name

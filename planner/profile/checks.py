@@ -57,9 +57,9 @@ def check_profile(line_name: str, ground: GroundLine, recorded: RecordedLevels |
         stale = list(_stale(line_name, ground, recorded)) if recorded is not None else []
         return [*stale, Finding(
             "profile-01", "warning",
-            f"no ground level is known along the line: its {ground.chainage_m[-1]:.0f} m are plan length, "
-            "and its dips and rises are unknown",
-            "give a terrain raster, surveyed points with levels, or a track with heights", Place(line=line_name))]
+            f"No ground level is known along the line: its {ground.chainage_m[-1]:.0f} m are plan length, "
+            "and its dips and rises are unknown.",
+            "Give a terrain raster, surveyed points with levels, or a track with heights.", Place(line=line_name))]
     found = [*_gaps(line_name, ground), *_steep(line_name, ground)]
     if chain is not None:
         found += _blunt(line_name, ground, chain)
@@ -76,9 +76,9 @@ def _blunt(line_name: str, ground: GroundLine, chain: GradeChain) -> Iterator[Fi
     if tolerance > _BLUNT_M and NOISE_TIMES * ground.noise_m >= tolerance:
         yield Finding(
             "profile-11", "warning" if tolerance > 2 * _BLUNT_M else "note",
-            f"the levels are known to about {ground.noise_m:.2g} m only, so no dip or rise of less than "
-            f"{tolerance:.2g} m gets a strainer, a rise post or a dip post",
-            "say how well the points are known if they are better than that, or give a terrain raster",
+            f"The levels are known to about {ground.noise_m:.2g} m only, so no dip or rise of less than "
+            f"{tolerance:.2g} m gets a strainer, a rise post or a dip post.",
+            "Say how well the points are known if they are better than that, or give a terrain raster.",
             Place(line=line_name))
 
 
@@ -100,8 +100,8 @@ def _gaps(line_name: str, ground: GroundLine) -> Iterator[Finding]:
     yield Finding(
         "profile-02", severity,
         f"{total:.0f} m of the line's {ground.chainage_m[-1]:.0f} m have no level of their own; the longest gap, "
-        f"{longest:.0f} m, is taken {how}, with a standard deviation up to {float(ground.sd_m[unknown].max()):.1f} m",
-        "give levels for that part, or look at it on the ground", _at(line_name, ground, where))
+        f"{longest:.0f} m, is taken {how}, with a standard deviation up to {float(ground.sd_m[unknown].max()):.1f} m.",
+        "Give levels for that part, or look at it on the ground.", _at(line_name, ground, where))
 
 
 def _steep(line_name: str, ground: GroundLine) -> Iterator[Finding]:
@@ -113,8 +113,8 @@ def _steep(line_name: str, ground: GroundLine) -> Iterator[Finding]:
         yield Finding(
             "profile-10", "warning",
             f"{length:.0f} m of the line are steeper than 45 degrees, up to "
-            f"{np.degrees(np.arctan(abs(rise[worst]) / step[worst])):.0f} degrees",
-            "check these levels; if they are right, go round or plan a drop there",
+            f"{np.degrees(np.arctan(abs(rise[worst]) / step[worst])):.0f} degrees.",
+            "Check these levels; if they are right, go round or plan a drop there.",
             _at(line_name, ground, float(ground.chainage_m[worst])))
 
 
@@ -125,8 +125,9 @@ def _stale(line_name: str, ground: GroundLine, recorded: RecordedLevels) -> Iter
         share = float(known.mean())
         yield Finding(
             "profile-07", "warning",
-            f"the line was moved after its levels were taken; {100 * share:.0f} % of its profile points still have one",
-            "take the levels again with the terrain at hand", Place(line=line_name), OWN_MODEL)
+            f"The line was moved after its levels were taken; {100 * share:.0f} % of its profile points still have "
+            "one.",
+            "Take the levels again with the terrain at hand.", Place(line=line_name), OWN_MODEL)
 
 
 def _coarse(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
@@ -134,9 +135,9 @@ def _coarse(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
     if cell is not None and cell > COARSE_CELL_M:
         yield Finding(
             "profile-03", "warning",
-            f"profile too coarse: the terrain has {cell:.3g} m cells, so a dip or rise shorter than about "
-            f"{2 * cell:.0f} m does not show, and gullies are shallower than they are",
-            f"walk the line for dips, or give terrain of {COARSE_CELL_M:.0f} m cells or finer", Place(line=line_name))
+            f"Profile too coarse: the terrain has {cell:.3g} m cells, so a dip or rise shorter than about "
+            f"{2 * cell:.0f} m does not show, and gullies are shallower than they are.",
+            f"Walk the line for dips, or give terrain of {COARSE_CELL_M:.0f} m cells or finer.", Place(line=line_name))
 
 
 def _noisy(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
@@ -147,9 +148,9 @@ def _noisy(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
     if added > NOISY_SHARE:
         yield Finding(
             "profile-04", "warning",
-            f"noisy heights: as walked they add up to {q.walked_raw_m:.0f} m of slope length, smoothed to "
+            f"Noisy heights: as walked they add up to {q.walked_raw_m:.0f} m of slope length, smoothed to "
             f"{q.walked_smooth_m:.0f} m ({100 * added:.1f} % less), noise {q.walked_noise_m:.2g} m; the smoothed ones "
-            "are used", "use terrain or surveyed levels where dips matter", Place(line=line_name))
+            "are used.", "Use terrain or surveyed levels where dips matter.", Place(line=line_name))
 
 
 def _rounded(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
@@ -157,9 +158,9 @@ def _rounded(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
     if step is not None:
         yield Finding(
             "profile-05", "warning" if step >= 0.5 else "note",
-            f"terrain levels are rounded to {step:.3g} m; the profile was smoothed within that, and grade breaks are "
-            f"looked for within {2 * recorded.noise_m:.2f} m or more",
-            "use terrain with decimals if there is any", Place(line=line_name),
+            f"Terrain levels are rounded to {step:.3g} m; the profile was smoothed within that, and grade breaks are "
+            f"looked for within {2 * recorded.noise_m:.2f} m or more.",
+            "Use terrain with decimals if there is any.", Place(line=line_name),
             Source("variance of a rounding error, step / sqrt(12)"))
 
 
@@ -177,10 +178,10 @@ def _jumps(line_name: str, ground: GroundLine) -> Iterator[Finding]:
         if abs(jump) > limit:
             yield Finding(
                 "profile-06", "warning",
-                f"the level jumps {abs(jump):.2f} m {'up' if jump > 0 else 'down'} within {step[k]:.1f} m where "
+                f"The level jumps {abs(jump):.2f} m {'up' if jump > 0 else 'down'} within {step[k]:.1f} m where "
                 f"{SOURCE_NAMES[source[k]]} levels end and {SOURCE_NAMES[source[k + 1]]} levels begin, more than three "
-                f"standard deviations ({limit:.2f} m)",
-                "check that both heights count from the same level, and look there on the ground",
+                f"standard deviations ({limit:.2f} m).",
+                "Check that both heights count from the same level, and look there on the ground.",
                 _at(line_name, ground, float(at[k])), OWN_MODEL)
 
 
@@ -192,16 +193,16 @@ def _walked_off(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
     if abs(off) > DATUM_OFFSET_M and spread < max(DATUM_OFFSET_M / 2, abs(off) / 4):
         yield Finding(
             "profile-08", "note",
-            f"the walked heights lie {abs(off):.1f} m {side} the terrain all along (spread {spread:.1f} m): the two "
+            f"The walked heights lie {abs(off):.1f} m {side} the terrain all along (spread {spread:.1f} m): the two "
             "count from different levels, most likely ellipsoid and mean sea level; slopes and lengths are not "
-            "touched, and walked heights are moved to the terrain where it ends",
-            "say which height is wanted if heights themselves matter", Place(line=line_name), _HEIGHTS)
+            "touched, and walked heights are moved to the terrain where it ends.",
+            "Say which height is wanted if heights themselves matter.", Place(line=line_name), _HEIGHTS)
     elif abs(off) > DATUM_OFFSET_M or spread > DATUM_OFFSET_M:
         yield Finding(
             "profile-08", "warning",
-            f"walked heights and terrain disagree: walked ones lie {abs(off):.1f} m {side} the terrain in the middle, "
-            f"with a spread of {spread:.1f} m",
-            "check the terrain's place and unit, and the track", Place(line=line_name))
+            f"Walked heights and terrain disagree: walked ones lie {abs(off):.1f} m {side} the terrain in the middle, "
+            f"with a spread of {spread:.1f} m.",
+            "Check the terrain's place and unit, and the track.", Place(line=line_name))
 
 
 def _survey_off(line_name: str, ground: GroundLine, recorded: RecordedLevels) -> Iterator[Finding]:
@@ -214,15 +215,15 @@ def _survey_off(line_name: str, ground: GroundLine, recorded: RecordedLevels) ->
         side = "above" if q.survey_off_m > 0 else "below"
         yield Finding(
             "profile-09", "warning",
-            f"surveyed levels lie {abs(q.survey_off_m):.2f} m {side} the terrain, more than three of its standard "
-            f"deviations ({3 * sd:.2f} m); the terrain was moved to them",
-            "check that both heights count from the same level", Place(line=line_name), OWN_MODEL)
+            f"Surveyed levels lie {abs(q.survey_off_m):.2f} m {side} the terrain, more than three of its standard "
+            f"deviations ({3 * sd:.2f} m); the terrain was moved to them.",
+            "Check that both heights count from the same level.", Place(line=line_name), OWN_MODEL)
     if abs(q.survey_worst_m) > 3 * float(np.hypot(sd, q.survey_spread_m)):
         yield Finding(
             "profile-09", "warning",
-            f"one surveyed level lies {abs(q.survey_worst_m):.2f} m "
-            f"{'above' if q.survey_worst_m > 0 else 'below'} where the others and the terrain put it",
-            "check that point", _recorded_place(line_name, ground, recorded, q.survey_worst_at_m), OWN_MODEL)
+            f"One surveyed level lies {abs(q.survey_worst_m):.2f} m "
+            f"{'above' if q.survey_worst_m > 0 else 'below'} where the others and the terrain put it.",
+            "Check that point.", _recorded_place(line_name, ground, recorded, q.survey_worst_at_m), OWN_MODEL)
 
 
 def _recorded_place(line_name: str, ground: GroundLine, recorded: RecordedLevels, at_m: Metre) -> Place:

@@ -55,14 +55,14 @@ def test_coarse_terrain_is_named_with_its_cell(cell: float, coarse: bool) -> Non
     found = _findings(record_levels(LINE, [Made(hill, cell_m=cell)], step_m=1.0))
     assert ("profile-03" in found) == coarse
     if coarse:
-        assert f"profile too coarse: the terrain has {cell:.3g} m cells" in found["profile-03"].message
+        assert f"Profile too coarse: the terrain has {cell:.3g} m cells" in found["profile-03"].message
 
 
 def test_noisy_heights_are_named_and_good_ones_are_not() -> None:
     rng = np.random.default_rng(7)
     handheld = TrackGround(WALK, WALKED + rng.normal(size=len(WALK)) * 3.0, "walk")
     found = _findings(record_levels(LINE, [handheld], step_m=1.0))
-    assert "noisy heights" in found["profile-04"].message
+    assert "Noisy heights" in found["profile-04"].message
     rtk = TrackGround(WALK, WALKED + rng.normal(size=len(WALK)) * 0.015, "walk")
     assert "profile-04" not in _findings(record_levels(LINE, [rtk], step_m=1.0))
 
@@ -133,13 +133,13 @@ def _surveyed(*lift: float) -> PointGround:
 
 def test_surveyed_levels_off_the_terrain_are_named() -> None:
     found = _findings(record_levels(LINE, [Made(hill), _surveyed(2.0, 2.0, 2.1)], step_m=1.0))["profile-09"]
-    assert "surveyed levels lie 2.00 m above the terrain" in found.message
+    assert "Surveyed levels lie 2.00 m above the terrain" in found.message
     assert "profile-09" not in _findings(record_levels(LINE, [Made(hill), _surveyed(0.3, -0.3, 0.2)], step_m=1.0))
 
 
 def test_one_wrong_surveyed_level_is_named_with_its_place() -> None:
     found = _findings(record_levels(LINE, [Made(hill), _surveyed(0.0, 0.0, -10.0, 0.0, 0.1)], step_m=1.0))["profile-09"]
-    assert "one surveyed level lies 10.00 m below" in found.message
+    assert "One surveyed level lies 10.00 m below" in found.message
     assert found.place.chainage_m == 300.0
 
 

@@ -219,7 +219,7 @@ class StripPainter:
         level = plan.ground.level_at(at)
         x, foot, head = scale.x(at), scale.y(level), scale.y(level + self.height_m + 0.1)
         seen = (x >= scale.field.left() - 1) & (x <= scale.field.right() + 1)
-        near = len(at) > 1 and float(np.median(np.diff(x))) < _LEAST_POST_PX
+        near = not self.shows_line_posts(scale)
         ink = QColor(self.look.ink)
         thin = QPen(ink, 1.2)
         for i in np.flatnonzero(seen).tolist():
@@ -251,6 +251,15 @@ class StripPainter:
             painter.setPen(QPen(QColor(self.look.soft_ink if plain else self.look.accent), 1.0 if plain else 1.8,
                                 Qt.PenStyle.DashLine if plain else Qt.PenStyle.SolidLine))
             painter.drawLines(lines)
+
+    def shows_line_posts(self, scale: StripScale) -> bool:
+        """True where the posts between ends stand far enough apart to be drawn.
+
+        Args:
+            scale: How the line lies on the strip.
+        """
+        at = np.array([post.chainage_m for post in self.plan.posts])
+        return len(at) < 2 or float(np.median(np.diff(at))) * scale.px_per_m >= _LEAST_POST_PX
 
     def _marks(self, painter: QPainter, scale: StripScale, selection: Selection, lit: frozenset[str]) -> None:
         """Joins, gates, rises, dips and deviations; where there is no room for all, the weightier ones."""

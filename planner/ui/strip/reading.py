@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from planner.alignment.corners import SAME_PLACE_M
 from planner.geometry.arrays import Floats, frozen
 from planner.job.plan import LinePlan
 from planner.sections.friction import far_end_ratio, turning_along
@@ -72,7 +73,8 @@ def run_figures(plan: LinePlan, *, step_m: Metre = 4.0) -> tuple[RunFigures, ...
             count = max(int(np.ceil((sub.to_m - sub.from_m) / step_m)), 2)
             at = np.linspace(sub.from_m, sub.to_m, count + 1)
             lean = _lean(plan, section, sub, at, settings.lean_window_m)
-            turned, _ = turning.before(np.concatenate((at[:1] + 1e-6, at[1:])))  # a turn at its start is not its own
+            inside = np.clip(at, section.from_m + SAME_PLACE_M, section.to_m - SAME_PLACE_M)  # wires end at its ends
+            turned, _ = turning.before(inside)
             pulled_at = turned[-1] if number == 0 else turned[0]
             steps, of_step = np.unique(np.abs(turned - pulled_at), return_inverse=True)
             tension = np.array([far_end_ratio(float(t), settings.friction_mu) for t in steps])[of_step]

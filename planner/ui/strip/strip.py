@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -103,7 +104,7 @@ class Strip(QWidget):
                        max(self.height() - _TOP - BAND_PX - LANE_PX - _BOTTOM, 20.0))
         return StripScale(field, from_m, to_m, low - 0.8 * room, high + room)
 
-    def sizeHint(self) -> QSize:  # noqa: N802 - Qt's name
+    def sizeHint(self) -> QSize:
         """Wide and low."""
         return QSize(900, 220)
 
@@ -151,7 +152,7 @@ class Strip(QWidget):
 
     # drawing
 
-    def paintEvent(self, _: QPaintEvent) -> None:  # noqa: N802 - Qt's name
+    def paintEvent(self, _: QPaintEvent) -> None:
         """Draws the kept picture and the cursor over it."""
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -171,7 +172,7 @@ class Strip(QWidget):
         if self._dragged is not None:
             self._draw_dragged(painter, scale)
 
-    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: N802 - Qt's name
+    def resizeEvent(self, event: QResizeEvent) -> None:
         """Another size needs another picture."""
         super().resizeEvent(event)
         self._picture = None
@@ -221,7 +222,7 @@ class Strip(QWidget):
 
     # doing
 
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
         """Moves the cursor, here and on the map."""
         scale = self.scale()
         if scale is None or self._plan is None:
@@ -236,13 +237,13 @@ class Strip(QWidget):
         self._document.point_at(self._plan.line.name, at)
         self.update()
 
-    def leaveEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
+    def leaveEvent(self, event: QEvent) -> None:
         """Takes the cursor away."""
         super().leaveEvent(event)
         if self._dragged is None:
             self._document.point_at("", 0.0)
 
-    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+    def mousePressEvent(self, event: QMouseEvent) -> None:
         """Takes what is under the pointer in hand; grabs a gate or a crossing."""
         scale = self.scale()
         if scale is None or self._plan is None or event.button() != Qt.MouseButton.LeftButton:
@@ -252,7 +253,7 @@ class Strip(QWidget):
         self._drag_m, self._pressed_px = scale.chainage(x), x
         self._document.select(self._under(scale, event.position()))
 
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         """Puts a dragged gate or crossing down."""
         if self._dragged is None or self._plan is None:
             return
@@ -273,7 +274,7 @@ class Strip(QWidget):
                 self._document.do(ChangeCrossing(line.name, name, replace(crossing, x=x, y=y)))
         self.update()
 
-    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: N802 - Qt's name
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:
         """Shows one section alone, or the whole line again."""
         scale = self.scale()
         if scale is None:
@@ -283,7 +284,7 @@ class Strip(QWidget):
         self._alone = "" if self._alone else section
         self._repaint()
 
-    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+    def keyPressEvent(self, event: QKeyEvent) -> None:
         """Goes along the line from post to post, or from section to section; Escape lets a dragged thing go."""
         key = event.key()
         if self._plan is None:
@@ -332,11 +333,12 @@ class Strip(QWidget):
         near = min(joins, key=lambda j: abs(j - at), default=None)
         if near is not None and abs(near - at) <= grab:
             return Selection(self._plan.line.name, section, join_m=near)
-        posts = self._plan.posts
-        best = min(range(len(posts)), key=lambda i: (abs(posts[i].chainage_m - at), posts[i].kind == "line"),
-                   default=None)
-        if best is not None and abs(posts[best].chainage_m - at) <= min(grab, 2.0):
-            return Selection(self._plan.line.name, posts[best].section, self._plan.post_names[best])
+        drawn = self._painter.shows_line_posts(scale)
+        for is_line, reach in ((False, grab), (True, grab / 2.0)):  # what is not drawn is not taken in hand
+            posts = [(abs(p.chainage_m - at), i) for i, p in enumerate(self._plan.posts) if (p.kind == "line") is is_line]
+            off, index = min(posts, default=(math.inf, 0))
+            if off <= reach and (drawn or not is_line):
+                return Selection(self._plan.line.name, self._plan.posts[index].section, self._plan.post_names[index])
         return Selection(self._plan.line.name, section)
 
     def _section_at(self, chainage: float) -> str:

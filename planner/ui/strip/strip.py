@@ -335,7 +335,8 @@ class Strip(QWidget):
             return Selection(self._plan.line.name, section, join_m=near)
         drawn = self._painter.shows_line_posts(scale)
         for is_line, reach in ((False, grab), (True, grab / 2.0)):  # what is not drawn is not taken in hand
-            posts = [(abs(p.chainage_m - at), i) for i, p in enumerate(self._plan.posts) if (p.kind == "line") is is_line]
+            posts = [(abs(p.chainage_m - at), i) for i, p in enumerate(self._plan.posts)
+                     if (p.kind == "line") is is_line]
             off, index = min(posts, default=(math.inf, 0))
             if off <= reach and (drawn or not is_line):
                 return Selection(self._plan.line.name, self._plan.posts[index].section, self._plan.post_names[index])

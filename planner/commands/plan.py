@@ -17,7 +17,7 @@ from planner.files.survey_in import Wanted, new_job, survey_into
 from planner.job.adding import AS_READ, FIT_TRACKS
 from planner.job.derive import catalogue_of, plan_job
 from planner.job.job import Job
-from planner.job.plan import LinePlan
+from planner.job.plan import JobPlan, LinePlan
 from planner.progress import Part
 from planner.settings import ACCURACY_CLASSES, Settings
 from planner.survey.fixes import Accuracy
@@ -54,8 +54,13 @@ def run(chosen: argparse.Namespace) -> int:
         if line.line.name in surveyed.added:
             print(line_told(line))
     print(f"{chosen.job}: {len(plan.lines)} {'line' if len(plan.lines) == 1 else 'lines'}, "
-          f"{len(plan.findings)} to look at; 'strainwright check {chosen.job}' lists them.")
+          f"{len(plan.findings)} to look at{_errors(plan)}; 'strainwright check {chosen.job}' lists them.")
     return 0
+
+
+def _errors(plan: JobPlan) -> str:
+    errors = sum(f.severity == "error" and not f.waived for f in plan.findings)
+    return f", {errors} of them {'an error' if errors == 1 else 'errors'}" if errors else ""
 
 
 def line_told(plan: LinePlan) -> str:

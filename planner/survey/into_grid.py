@@ -152,7 +152,10 @@ def _chosen(readings: Sequence[Reading], found: Sequence[Finding]) -> tuple[str,
     """The working grid of a new job and why: the grid that most positions came in, else the one that suits them."""
     placed = [reading for reading in readings if reading.lines or reading.points]
     if not placed:
-        why = found[0].message if found else "give a file with tracks, routes, lines, polygons or points"
+        # an error says why; else what was left out does, and not what was mended before that
+        reasons = [f for f in found if f.severity == "error"] or [f for f in found if "left out" in f.message]
+        why = [*reasons, *found][0].message if found else (
+            "give a file with tracks, routes, lines, polygons or points")
         raise NothingToPlan("there is no position that can be used", where=", ".join(r.file for r in readings),
                             remedy=why.rstrip("."))
     sizes: dict[str, int] = {}

@@ -86,8 +86,8 @@ class Settings:
     neighbour_share: float = _number(0.5, "", 0.0, 1.0, "share of the standard fence that a neighbour pays")
     # ownership
     interest_rate: float = _number(0.08, "", 0.0, 1.0, "interest a year on half the first cost", OWNERSHIP)
-    life_woven_years: float = _number(20.0, "a", 1.0, 100.0, "life of a fence of mesh, netting or barbs", OWNERSHIP)
-    life_plain_years: float = _number(25.0, "a", 1.0, 100.0, "life of a fence of plain or electric wire", OWNERSHIP)
+    life_woven_years: float = _number(20.0, "years", 1.0, 100.0, "life of a fence of mesh, netting or barbs", OWNERSHIP)
+    life_plain_years: float = _number(25.0, "years", 1.0, 100.0, "life of a fence of plain or electric wire", OWNERSHIP)
     maintenance_woven: float = _number(
         0.08, "", 0.0, 1.0, "maintenance a year of mesh, netting or barbed wire, of the first cost", OWNERSHIP)
     maintenance_plain: float = _number(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from planner.alignment.line import FenceLine
@@ -57,8 +58,14 @@ def lines_of_option(job: Job, option: Option | None) -> tuple[FenceLine, ...]:
         return job.lines
     held = {name for other in job.options for name in other.lines}
     fences = dict(option.fences)
-    return tuple(replace(line, fence=fences[line.name]) if fences.get(line.name, line.fence) != line.fence else line
+    return tuple(_carrying(line, fences[line.name]) if fences.get(line.name, line.fence) != line.fence else line
                  for line in job.lines if line.name not in held or line.name in option.lines)
+
+
+@lru_cache(maxsize=512)
+def _carrying(line: FenceLine, fence: str) -> FenceLine:
+    """The line with another fence; the very same record each time, so that its plan is taken over."""
+    return replace(line, fence=fence)
 
 
 def set_aside(job: Job) -> tuple[str, ...]:

@@ -32,6 +32,7 @@ from planner.survey.datum import grid_name
 
 _BUY_NET, _BUY_SHARE, _BUY_WASTE, _BUY_PACK, _BUY_PACKS, _BUY_ORDER, _BUY_LEFT = 3, 4, 5, 6, 7, 8, 9
 _BUY_PER, _BUY_PRICE, _BUY_AMOUNT, _BUY_TAX = 10, 11, 12, 13
+_NOT_ALL = "NOT ALL PRICED: what has no price is left out"
 _HOUR_HOURS, _HOUR_AS, _RATE_HOURS, _RATE_RATE, _RATE_AMOUNT, _RATE_TAX = 5, 6, 5, 6, 7, 8
 
 
@@ -90,9 +91,16 @@ def _money_rows(plan: JobPlan, prices: Priced, at: int) -> list[tuple[Value | Ce
     def money(formula: str, value: Decimal, look: Look = "plain") -> Cell:
         return Cell(Formula(formula, value), look, "money")
 
+    def whole(amounts: str, sheet: str, lacking: bool) -> Cell:
+        words = f"sheet '{sheet}'"
+        text = f'IF(COUNTIF({amounts},"{NO_PRICE}")>0,"{_NOT_ALL}","{words}")'
+        return Cell(Formula(text, _NOT_ALL if lacking else words), "loud" if lacking else "plain")
+
+    lots = any(lot.amount is None for lot in prices.lots)
+    rates = any(rate.amount is None for rate in prices.rates)
     return [
-        ("Materials", money(f"SUM({bought[_BUY_AMOUNT]})", materials), unit, f"sheet '{TO_BUY}'"),
-        ("Labour", money(f"SUM({worked[_RATE_AMOUNT]})", hours), unit, f"sheet '{HOURS}'"),
+        ("Materials", money(f"SUM({bought[_BUY_AMOUNT]})", materials), unit, whole(bought[_BUY_AMOUNT], TO_BUY, lots)),
+        ("Labour", money(f"SUM({worked[_RATE_AMOUNT]})", hours), unit, whole(worked[_RATE_AMOUNT], HOURS, rates)),
         ("Materials and labour", money(f"ROUND({place['materials']}+{place['labour']},2)", cost.subtotal), unit, ""),
         ("Mark-up, share", Cell(cost.mark_up_rate, "input", "share"), "", "quote terms"),
         ("Mark-up", money(f"ROUND({place['subtotal']}*{place['rate']},2)", cost.mark_up), unit, ""),

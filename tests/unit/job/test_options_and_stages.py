@@ -68,6 +68,13 @@ def test_the_chosen_option_carries_its_fences(job: Job):
         ("Home", "electric-2"), ("Long", "cattle-barbed-4")]
 
 
+def test_what_did_not_change_is_taken_over_from_the_earlier_plan(job: Job):
+    bent = replace(job, option="bent")
+    plan = plan_job(bent, today=TODAY)
+    again = plan_job(replace(bent, notes=("new",)), previous=plan, today=TODAY)
+    assert all(one is other for one, other in zip(plan.lines, again.lines, strict=True))
+
+
 def test_a_line_keeps_its_section_ids_in_every_option(job: Job):
     codes = [{line.line.name: line.code for line in plan.lines} for _, plan in plan_options(job)]
     assert codes == [{"Home": "A", "Short": "B"}, {"Home": "A", "Long": "C"}]

@@ -47,6 +47,7 @@ class JobDesk(QObject):
     saved = Signal()
     opening_failed = Signal(object)
     fault = Signal(object)
+    warm = Signal()
 
     def __init__(self, document: Document, messages: Messages, preferences: Preferences, folder: Path,
                  window: QWidget) -> None:
@@ -234,6 +235,7 @@ class JobDesk(QObject):
         if self._warming is not None:
             self._warming.deleteLater()
             self._warming = None
+            self.warm.emit()
 
     def _preference_changed(self, name: str) -> None:
         if name == "autosave_seconds":

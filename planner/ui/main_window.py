@@ -34,6 +34,8 @@ if TYPE_CHECKING:
     from planner.ui.work_page import WorkPage
 
 LEAST_WIDTH, LEAST_HEIGHT = 1000, 620
+AHEAD_MS, LATER_MS = 40, 2500
+"""Pause between two things made ahead; and after which it begins when a job is opened at once. [ms]"""
 
 
 class MainWindow(QMainWindow):
@@ -99,6 +101,7 @@ class MainWindow(QMainWindow):
         document.troubled.connect(self.take_trouble)
         document.working.connect(self.foot_writer.watch)
         desk.working.connect(self.foot_writer.watch)
+        desk.warm.connect(self._make_ahead)
         desk.opened.connect(self.show_work)
         desk.closed.connect(self.show_first)
         desk.opening_failed.connect(self._stay_or_first)
@@ -127,6 +130,7 @@ class MainWindow(QMainWindow):
             self.waiting.setText(f"Opening {path.name} …")
             self.pages.setCurrentWidget(self.waiting)
             self.desk.open(path)
+            QTimer.singleShot(LATER_MS, self, self._make_ahead)
         else:
             self.desk.warm_up()
         for left in self.desk.saving.left_behind()[:2]:
@@ -139,18 +143,7 @@ class MainWindow(QMainWindow):
     def show_work(self, *_: object) -> None:
         """Brings up the work page."""
         if self.work is None:
-            from planner.ui.work_page import WorkPage
-
-            self.work = WorkPage(self.document, self.actions_table, self.look, self.measures, self.pages)
-            self.work.restore(self.preferences.kept_bytes("left"), self.preferences.kept_bytes("whole"))
-            self.work.map.working.connect(self.foot_writer.watch)
-            self.work.map.troubled.connect(self.take_trouble)
-            self.foot_writer.follow(self.work.canvas)
-            self.work.tools.hinted.connect(self.foot.show_hint)
-            self.work.tools.troubled.connect(self.take_trouble)
-            self.work.packed.connect(self._note_pack)
-            self.pages.addWidget(self.work)
-            self.work.map.take_up()
+            self.work = self._make_work()
         self.work.map.fit_next()
         self.pages.setCurrentWidget(self.work)
         self.foot.show_hint("")
@@ -158,6 +151,29 @@ class MainWindow(QMainWindow):
         self.take_step(self.step)
         self.work.canvas.setFocus()
         self._refresh()
+
+    def _make_work(self) -> WorkPage:
+        from planner.ui.work_page import WorkPage
+
+        work = WorkPage(self.document, self.actions_table, self.look, self.measures, self.pages)
+        work.restore(self.preferences.kept_bytes("left"), self.preferences.kept_bytes("whole"))
+        work.map.working.connect(self.foot_writer.watch)
+        work.map.troubled.connect(self.take_trouble)
+        self.foot_writer.follow(work.canvas)
+        work.tools.hinted.connect(self.foot.show_hint)
+        work.tools.troubled.connect(self.take_trouble)
+        work.packed.connect(self._note_pack)
+        self.pages.addWidget(work)
+        work.map.take_up()
+        return work
+
+    def _make_ahead(self) -> None:
+        """Makes the work page and its panels while a person looks at something else, a piece at a time."""
+        if self.work is None:
+            self.work = self._make_work()
+        elif not self.work.panels.make_next():
+            return
+        QTimer.singleShot(AHEAD_MS, self, self._make_ahead)
 
     def show_first(self) -> None:
         """Brings up the first page."""

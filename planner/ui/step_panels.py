@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import sys
 from collections.abc import Callable, Mapping
 from typing import Protocol, cast
 
@@ -56,17 +57,35 @@ class StepPanels(QStackedWidget):
             key: The step.
         """
         if key not in self.pages:
-            page = self._make(key)
-            scroll = QScrollArea(self)
-            scroll.setWidgetResizable(True)
-            scroll.setFrameShape(QFrame.Shape.NoFrame)
-            scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-            scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-            scroll.setWidget(page)
-            self.pages[key], self._scrolls[key] = page, scroll
-            self.addWidget(scroll)
+            self._add(key)
         self.setCurrentWidget(self._scrolls[key])
         return self.pages[key]
+
+    def make_next(self) -> bool:
+        """Makes one page that is not there yet, ahead of its need; False when all are.
+
+        The module of a page and the page itself take a turn each, so that none is long.
+        """
+        for key, (module, _) in PANELS.items():
+            if key not in self.pages:
+                name = f"planner.ui.panels.{module}"
+                if name in sys.modules:
+                    self._add(key)
+                else:
+                    importlib.import_module(name)
+                return True
+        return False
+
+    def _add(self, key: StepKey) -> None:
+        page = self._make(key)
+        scroll = QScrollArea(self)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        scroll.setWidget(page)
+        self.pages[key], self._scrolls[key] = page, scroll
+        self.addWidget(scroll)
 
     def set_theme(self, look: Theme) -> None:
         """Takes other colours and sizes."""

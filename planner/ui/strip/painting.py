@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
@@ -14,6 +15,7 @@ from planner.job.plan import LinePlan
 from planner.job.roll_joins import SectionJoin
 from planner.render.symbols import SYMBOL_OF_JOIN, draw_symbol
 from planner.sections.strains import Section
+from planner.ui.canvas.painting import draw_lines
 from planner.ui.document import Selection
 from planner.ui.measures import Measures
 from planner.ui.strip.reading import RunFigures
@@ -169,7 +171,7 @@ class StripPainter:
         painter.drawPolygon(QPolygonF([QPointF(x[0], scale.field.bottom()), *outline,
                                        QPointF(x[-1], scale.field.bottom())]))
         painter.setPen(QPen(QColor(self.look.map.lines["index contour"]), 1.4))
-        painter.drawPolyline(QPolygonF(outline))
+        draw_lines(painter, _legs(x, y))
         painter.restore()
 
     def _fence(self, painter: QPainter, scale: StripScale, section: Section, selection: Selection) -> None:
@@ -186,8 +188,7 @@ class StripPainter:
         self._pickets(painter, scale, section, ink)
         painter.setPen(QPen(ink, 1.4 if in_hand else 1.1))
         for height in (self.low_wire_m, self.height_m):
-            painter.drawPolyline(QPolygonF([QPointF(float(a), float(b)) for a, b in
-                                            zip(scale.x(at), scale.y(foot + height), strict=True)]))
+            draw_lines(painter, _legs(scale.x(at), scale.y(foot + height)))
 
     def _pickets(self, painter: QPainter, scale: StripScale, section: Section, ink: QColor) -> None:
         """Pickets, or where there is no mesh nothing; each leans as the mesh does, many times as far."""
@@ -198,7 +199,6 @@ class StripPainter:
         faint = QColor(ink)
         faint.setAlphaF(0.5)
         painter.setPen(QPen(faint, 1.0))
-        lines = []
         for run in self.figures:
             if run.section != section.id:
                 continue
@@ -207,9 +207,7 @@ class StripPainter:
             low, high = scale.y(foot + self.low_wire_m), scale.y(foot + self.height_m)
             shift = np.tan(np.radians(LEAN_SHOWN * np.interp(at, run.at_m, run.lean_deg))) * (low - high) / 2
             x = scale.x(at)
-            lines += [QLineF(float(a + d), float(b), float(a - d), float(c))
-                      for a, b, c, d in zip(x, low, high, shift, strict=True)]
-        painter.drawLines(lines)
+            draw_lines(painter, np.column_stack((x + shift, low, x - shift, high)))
 
     def _posts(self, painter: QPainter, scale: StripScale, selection: Selection) -> None:
         plan = self.plan
@@ -303,22 +301,28 @@ class StripPainter:
         painter.save()
         painter.setClipRect(lane.adjusted(0, -1, 0, 1))
         least = self.plan.inputs.settings.far_end_ratio_min
-
-        def y_of(share: float) -> float:
-            return lane.bottom() - (share - 0.6) / 0.4 * lane.height()
-
         painter.setPen(QPen(QColor(self.look.map.faint), 1, Qt.PenStyle.DotLine))
-        painter.drawLine(QLineF(lane.left(), y_of(least), lane.right(), y_of(least)))
+        painter.drawLine(QLineF(lane.left(), _in_lane(lane, least), lane.right(), _in_lane(lane, least)))
         painter.setPen(QPen(QColor(self.look.map.sections[1]), 1.6))
         for run in self.figures:
-            x, share = scale.x(run.at_m), run.tension
-            painter.drawPolyline(QPolygonF([QPointF(float(a), y_of(float(b))) for a, b in
-                                            zip(x, share, strict=True)]))
+            steps = np.flatnonzero(np.diff(run.tension) != 0.0)  # it falls at posts and is even between them
+            kept = np.unique(np.concatenate(([0], steps, steps + 1, [len(run.tension) - 1])))
+            draw_lines(painter, _legs(scale.x(run.at_m[kept]), np.asarray(_in_lane(lane, run.tension[kept]))))
         painter.restore()
         painter.setFont(self.look.font(7.5))
         painter.setPen(QColor(self.look.soft_ink))
         painter.drawText(QRectF(0, lane.top() - 2, scale.field.left() - 6, lane.height() + 4),
                          Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, "pull left")
+
+
+def _in_lane(lane: QRectF, share: Any) -> Any:
+    """How far down the lane of the pull left a share stands, or shares do. [px]"""
+    return lane.bottom() - (share - 0.6) / 0.4 * lane.height()
+
+
+def _legs(x: Floats, y: Floats) -> Floats:
+    """The straight pieces of a polyline. Shape (n - 1, 4)."""
+    return np.column_stack((x[:-1], y[:-1], x[1:], y[1:]))
 
 
 def _thinned(chainage: Floats, level: Floats, scale: StripScale) -> tuple[Floats, Floats]:

@@ -33,6 +33,7 @@ from planner.files.job_tables import (
     job_of,
     table_rows,
 )
+from planner.files.lock import refuse_when_held
 from planner.files.sqlite_guard import opened_safely, refuse_programs
 from planner.job.job import Job
 from planner.survey.datum import usable_as_grid
@@ -77,13 +78,15 @@ def write_job(path: Path, job: Job, derived: Iterable[DerivedLayer] = (), *, was
         path: Where it shall stand.
         job: The job.
         derived: Layers computed from it, for other programs to show; they are never read back.
-        was: State of the file when the job was read; None to write whatever has happened to it since.
+        was: State of the file when the job was read; None to write whatever has happened to it since. When it is
+            given, the file that stood there is kept beside the new one, as ``backup_of`` names it.
 
     Raises:
         FileTrouble: The folder does not exist, is full or cannot be written to.
-        JobTrouble: The file is not as it was: somebody else has written to it.
+        JobTrouble: Another living process holds the job, or the file is not as it was: somebody else has written to it.
     """
-    with whole_file(path) as draft:
+    refuse_when_held(path)
+    with whole_file(path, keep_previous=was is not None) as draft:
         try:
             with closing(sqlite3.connect(draft)) as database:
                 database.execute("PRAGMA journal_mode = OFF")  # the draft is thrown away when anything fails

@@ -76,3 +76,52 @@ def test_the_content_is_forced_to_disk_before_it_takes_the_place(tmp_path: Path,
     monkeypatch.setattr(os, "replace", lambda a, b: (done.append("replace"), replace(a, b)))
     write_text(tmp_path / "a.txt", "x")
     assert done == ["file", "replace", "folder"]
+
+
+def test_the_previous_version_is_kept_one_generation(tmp_path: Path):
+    target = tmp_path / "farm.job.gpkg"
+    for text in ("first", "second", "third"):
+        with whole_file(target, keep_previous=True) as draft:
+            draft.write_text(text, encoding="utf-8")
+    assert target.read_text(encoding="utf-8") == "third"
+    assert atomic_save.backup_of(target).read_text(encoding="utf-8") == "second"
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["farm.job.gpkg", "farm.job.gpkg.bak"]
+
+
+def test_the_previous_version_is_copied_where_a_second_name_cannot_be(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    def refuse(*_: object) -> None:
+        raise OSError(95, "Operation not supported")
+
+    monkeypatch.setattr(os, "link", refuse)
+    target = tmp_path / "farm.job.gpkg"
+    target.write_text("old", encoding="utf-8")
+    with whole_file(target, keep_previous=True) as draft:
+        draft.write_text("new", encoding="utf-8")
+    assert atomic_save.backup_of(target).read_text(encoding="utf-8") == "old"
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["farm.job.gpkg", "farm.job.gpkg.bak"]
+
+
+def test_drafts_of_a_killed_process_are_taken_away_and_those_of_a_living_one_left(tmp_path: Path):
+    target = tmp_path / "plan.json"
+    gone = tmp_path / f".{atomic_save._HOST}-999999999-0123abcd-plan.json"
+    living = tmp_path / f".{atomic_save._HOST}-1-0123abcd-plan.json"
+    another = tmp_path / f".{atomic_save._HOST}-999999999-0123abcd-other.json"
+    elsewhere = tmp_path / ".00000000-999999999-0123abcd-plan.json"
+    for left in (gone, living, another, elsewhere):
+        left.write_text("half", encoding="utf-8")
+    write_text(target, "new")
+    assert set(tmp_path.iterdir()) == {target, living, another, elsewhere}
+
+
+def test_a_folder_that_may_not_be_written_to_is_one_sentence(tmp_path: Path):
+    target = tmp_path / "plan.json"
+    write_text(target, "old")
+    tmp_path.chmod(0o500)
+    try:
+        if os.access(tmp_path, os.W_OK):
+            pytest.skip("this user may write everywhere")
+        with pytest.raises(FileTrouble, match="cannot be written"):
+            write_text(target, "new")
+    finally:
+        tmp_path.chmod(0o700)
+    assert target.read_text(encoding="utf-8") == "old"

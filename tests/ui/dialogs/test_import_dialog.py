@@ -252,7 +252,8 @@ def test_every_trap_file_is_read_or_refused_in_words(bring, open_data):
 
 @pytest.mark.parametrize(("name", "file", "role"), [
     ("Tallow Creek", "a.shp", "water"), ("North", "farm dams.gpkg", "water"),
-    ("Old fence 2", "x.shp", "existing fence"), ("Boundary", "a.shp", "fence"), ("Main road", "a.shp", "track"), ("Woodside", "a.shp", "fence"),
+    ("Old fence 2", "x.shp", "existing fence"),
+    ("Boundary", "a.shp", "fence"), ("Main road", "a.shp", "track"), ("Woodside", "a.shp", "fence"),
     ("Damien's block", "a.shp", "fence"), ("Bushland", "a.shp", "fence"), ("power line", "a.shp", "service")])
 def test_what_a_line_most_likely_is(name, file, role):
     from planner.survey.fixes import MeasuredLine
@@ -265,3 +266,36 @@ def test_every_column_role_is_known_to_the_reader():
     from planner.files.readers.table_columns import HEADINGS
 
     assert {key for key, _ in COLUMN_ROLES if key} == set(HEADINGS)
+
+
+def test_a_file_can_be_left_out_and_another_added(bring, document, tmp_path):
+    (tmp_path / "empty.gpx").write_bytes(b"")
+    dialog = bring(tmp_path / "empty.gpx", sample_data() / "creek.gpkg")
+    dialog.list.setCurrentRow(0)
+    dialog.drop.click()
+    dialog.add([sample_data() / "boundary.shp", sample_data() / "creek.gpkg"])
+    dialog.wait()
+    assert [path.name for path in dialog.work.paths] == ["creek.gpkg", "boundary.shp"]
+    assert state(dialog) == ["fine", "fine"]
+    accept(dialog)
+    assert [line.name for line in document.job.lines] == ["Home block"]
+
+
+def test_files_dropped_on_the_window_come_to_the_import(window, qtbot, monkeypatch):
+    shown = []
+
+    def take(dialog):
+        shown.append([path.name for path in dialog.work.paths])
+        dialog.work.wait()
+        dialog.bring.click()
+        dialog.work.wait()
+        dialog.done(1)
+        return 1
+
+    monkeypatch.setattr(ImportDialog, "exec", take)
+    window.desk.take_files([sample_data() / "boundary.shp"])
+    assert shown == [["boundary.shp"]]
+    window.document.wait_for_plan()
+    assert window.has_job
+    assert [line.name for line in window.document.job.lines] == ["Home block"]
+    assert window.document.job.name == "Boundary"

@@ -184,3 +184,17 @@ def test_dragging_never_keeps_the_window_waiting(corners, qtbot):
     corners.release(*shifted(start, 53.0, -12.0))
     assert longest < 250.0, f"{longest:.0f} ms"  # 50 ms on a quiet machine; the tests' machine is shared
     assert dog.ticks > 3
+
+
+def test_a_gate_stays_on_its_leg_when_the_corner_is_dragged(corners):
+    from planner.geometry.lines import nearest_on
+
+    line = corners.document.job.lines[1]
+    gate = line.gates[0]
+    assert nearest_on(line.xy, (gate.x, gate.y))[1] < 1e-3
+    corners.drag(tuple(line.xy[1]), shifted(line.xy[1], 60.0, 120.0))
+    after = corners.document.job.lines[1]
+    assert nearest_on(after.xy, (after.gates[0].x, after.gates[0].y))[1] < 1e-6
+    assert after.gates[0].name == gate.name
+    assert (after.gates[0].x, after.gates[0].y) != (gate.x, gate.y)
+    assert nearest_on(after.xy, (after.crossings[0].x, after.crossings[0].y))[1] < 1e-6

@@ -1,0 +1,135 @@
+"""What the import says of files, grids and walks, in words."""
+
+from __future__ import annotations
+
+from planner.errors import PlannerError
+from planner.survey.track_fit import TrackFit
+from planner.ui.dialogs.import_reading import FileRead, Placed
+from planner.ui.measures import Measures, count
+
+
+def in_short(one: FileRead | None) -> str:
+    """What a file holds, for the list.
+
+    Args:
+        one: The file; None while it is being read.
+    """
+    if one is None:
+        return "reading …"
+    if one.trouble is not None:
+        return "cannot be used"
+    if one.kind == "terrain":
+        return "terrain"
+    if one.prices is not None:
+        return count(len(one.prices.prices), "price")
+    assert one.reading is not None
+    lines, points = len(one.reading.lines), len(one.reading.points)
+    parts = [count(lines, "line") if lines else "", count(points, "point") if points else ""]
+    return ", ".join(part for part in parts if part) or "nothing in it"
+
+
+def told(one: FileRead | None, placed: Placed | None) -> str:
+    """What a file is, in a sentence or two.
+
+    Args:
+        one: The file; None while it is being read.
+        placed: Where the files lie; None while that is not known.
+    """
+    if one is None:
+        return "Reading …"
+    if one.trouble is not None:
+        return refused("It cannot be used", one.trouble)
+    if one.kind == "terrain":
+        trouble = placed.terrain_troubles.get(str(one.path)) if placed is not None else None
+        if trouble is not None:
+            return refused("Terrain that cannot be used", trouble)
+        known = placed.terrain.get(str(one.path), "") if placed is not None else ""
+        return f"Terrain: {known}. Levels are taken along every line." if known else "Terrain."
+    if one.prices is not None:
+        return f"Price list with {count(len(one.prices.prices), 'price')}; it takes the place of the job's own."
+    assert one.reading is not None
+    lines, points = one.reading.lines, one.reading.points
+    corners = sum(len(line.xy) for line in lines)
+    said = [f"{count(len(lines), 'line')} with {count(corners, 'corner')}" if lines else "",
+            count(len(points), "point") if points else ""]
+    return (" and ".join(part for part in said if part) or "Nothing that can be used") + "."
+
+
+def refused(head: str, trouble: PlannerError) -> str:
+    """Why something cannot be used, and what to do.
+
+    Args:
+        head: What cannot be used.
+        trouble: Why.
+    """
+    return f"{head}: {trouble.what}." + (f" {capital(trouble.remedy)}." if trouble.remedy else "")
+
+
+def grid_told(one: FileRead | None, placed: Placed | None, stated: str) -> str:
+    """Which coordinate system a file is in, and how sure that is.
+
+    Args:
+        one: The file; None while it is being read.
+        placed: Where the files lie; None while that is not known.
+        stated: The coordinate system that was said.
+    """
+    reading = one.reading if one is not None else None
+    if reading is None or not (reading.lines or reading.points):
+        return ""
+    if not reading.crs:
+        return "States no coordinate system." + (f" Taken as {stated}, as said." if stated else
+                                                " It must be said before anything is brought in.")
+    name = placed.crs_names.get(reading.file, "") if placed is not None else ""
+    if "datum not stated" in name:
+        return f"{name}: the projection is stated, the datum is not."
+    sure = next((note for note in reading.notes if "datum" in note.lower() or "WGS" in note), "Stated by the file.")
+    return f"{name}. {sure}" if name else "Looking it up …"
+
+
+def fit_told(name: str, fit: TrackFit, m: Measures, *, fitted: bool) -> str:
+    """A walk as it was recorded and as it was fitted.
+
+    Args:
+        name: Name of the walk.
+        fit: Its fit.
+        m: Writes lengths.
+        fitted: False when it is kept as walked.
+    """
+    text = f"{name}: {m.length(fit.raw_length_m)} recorded"
+    if not fitted:
+        return f"{text}, kept as walked."
+    text += (f", fitted to {count(len(fit.corners), 'corner')} and {m.length(fit.fitted_length_m)} ± "
+             f"{m.length(fit.fitted_length_sd_m)}")
+    removed: dict[str, int] = {}
+    for part in fit.removed:
+        removed[part.reason] = removed.get(part.reason, 0) + part.count
+    left = ", ".join(f"{number} fixes ({why})" for why, number in removed.items())
+    return f"{text}; left out {left}." if left else f"{text}."
+
+
+def headline(files: int, fences: int, others: int, known: list[FileRead]) -> str:
+    """What would be brought in.
+
+    Args:
+        files: Number of files.
+        fences: Number of fence lines.
+        others: Number of lines that are something else.
+        known: Files that were read.
+    """
+    points = sum(len(one.reading.points) for one in known if one.reading is not None)
+    terrain, prices = sum(one.kind == "terrain" for one in known), sum(one.prices is not None for one in known)
+    parts = [count(fences, "fence line") if fences else "",
+             count(others, "thing on the ground", "things on the ground") if others else "",
+             count(points, "point") if points else "", count(terrain, "terrain file") if terrain else "",
+             count(prices, "price list") if prices else ""]
+    said = ", ".join(part for part in parts if part) or "nothing that can be brought in yet"
+    return f"{count(files, 'file')}: {said}"
+
+
+def capital(text: str) -> str:
+    """A text that begins with a capital letter.
+
+    Args:
+        text: The text.
+    """
+    return text[:1].upper() + text[1:]

@@ -62,21 +62,6 @@ class Finding:
         return replace(self, waived=reason)
 
 
-@dataclass(frozen=True, slots=True)
-class CheckResult:
-    """A limit beside its value.
-
-    Attributes:
-        required: The limit, in the unit of the check.
-        provided: The value, in the same unit.
-        ok: True when the value keeps the limit; the limit itself is kept.
-    """
-
-    required: float
-    provided: float
-    ok: bool
-
-
 def worst_first(findings: list[Finding]) -> list[Finding]:
     """Findings in the order a person should take them: errors, warnings, notes, then along the job."""
     return sorted(

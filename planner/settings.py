@@ -7,6 +7,7 @@ from the fields below. Common-practice values are defaults to be edited, never r
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import Field, dataclass, field, fields, replace
 from typing import Any
@@ -141,7 +142,7 @@ def _checked(name: str, value: str | float | int | bool) -> float | int | bool |
         raise BadSetting(
             "no such setting", where=f"setting '{name}'", remedy=f"did you mean one of {', '.join(near[:6])}")
     if isinstance(known.default, str):
-        return str(value)
+        return _worded(name, str(value).strip())
     if isinstance(known.default, bool):
         return _yes_or_no(name, value)
     try:
@@ -158,6 +159,13 @@ def _checked(name: str, value: str | float | int | bool) -> float | int | bool |
                 f"'{value}' is not a whole number", where=f"setting '{name}'", remedy="give a whole number")
         return int(number)
     return number
+
+
+def _worded(name: str, text: str) -> str:
+    if name == "currency" and not re.fullmatch("[A-Z]{3}", text):
+        raise BadSetting(f"'{text}' is no currency code", where="setting 'currency'",
+                         remedy="give three capital letters, as AUD or NZD")
+    return text
 
 
 def _yes_or_no(name: str, value: object) -> bool:

@@ -172,14 +172,3 @@ def _rows(database: sqlite3.Connection, table: str, columns: list[str]) -> list[
     key = "id" if table in TABLES else "fid"
     names = ", ".join(f'"{column}"' for column in columns)
     return list(database.execute(f'SELECT {names} FROM "{table}" ORDER BY {key}'))
-
-
-def three_d(x: Any, y: Any, z: Any) -> list[shapely.Geometry]:
-    """Points with levels, for derived layers.
-
-    Args:
-        x: East. [m] Shape (n,).
-        y: North. [m] Shape (n,).
-        z: Level. [m] Shape (n,).
-    """
-    return list(shapely.points(np.asarray(x, float), np.asarray(y, float), np.asarray(z, float)))

@@ -29,7 +29,10 @@ from planner.survey.there_and_back import way_out
 from planner.survey.track_fit import TrackFit
 from planner.units import Metre
 
-RULES = {"survey-31": "Terrain that was given gives levels."}
+RULES = {
+    "survey-31": "Terrain that was given gives levels.",
+    "survey-32": "A coordinate system that was said is needed.",
+}
 
 
 @dataclass(frozen=True)
@@ -200,7 +203,14 @@ def _survey(readings: Sequence[Reading], job: Job, wanted: Wanted) -> Survey:
     grid = job.crs
     if not grid and wanted.stated and not usable_as_grid(wanted.stated):
         grid = wanted.stated
-    return into_grid(readings, grid=grid, stated=wanted.stated, allow_ballpark=job.settings.allow_ballpark)
+    survey = into_grid(readings, grid=grid, stated=wanted.stated, allow_ballpark=job.settings.allow_ballpark)
+    if wanted.stated and all(reading.crs for reading in readings) and to_code(wanted.stated) != survey.crs:
+        told = Finding(
+            "survey-32", "note", f"'{wanted.stated}' was not needed: every file states its own coordinate system, and "
+            f"the working grid is {grid_name(survey.crs)}.",
+            "Leave it out, or name a projected grid in metres to work in.")
+        return replace(survey, findings=(*survey.findings, told))
+    return survey
 
 
 def _why(findings: Sequence[Finding]) -> str:

@@ -25,6 +25,7 @@ RULES = {
     "line-51": "the end of a line was taken to meet the line it stops beside",
     "line-52": "a gate or crossing in the survey stands on no line",
     "line-53": "a gate or crossing in the survey has no width",
+    "line-59": "a line is in the job already and was added again",
     "line-54": "a walked track could not be fitted and is taken as walked",
 }
 _GATE_WIDTH_M, _SPAN_M = 4.2, 20.0
@@ -99,6 +100,12 @@ def add_lines(job: Job, measured: Sequence[MeasuredLine], points: Sequence[Measu
             fits[name] = fit_track(source.xy, time_s=source.time_s, tolerance_m=fitting.tolerance_m,
                                    closed=True if source.closed else None)
             xy = _fitted(source, name, fits[name], findings)
+        twin = next((own.name for own in job.lines if np.array_equal(own.xy, xy)), "")
+        if twin:
+            findings.append(Finding(
+                "line-59", "warning", f"'{source.name}' is in the job already, corner by corner, as '{twin}'; it was "
+                f"added again as '{name}'.", "Remove one of them, or say --replace to start over.",
+                Place(line=name, file=source.file, row=source.row)))
         fresh.append(FenceLine(name, fence, xy, source.closed or bool((xy[0] == xy[-1]).all() and len(xy) > 3),
                                accuracy or source.accuracy, origin=f"{source.file}, row {source.row}"))
     fresh = met_lines(fresh, job.lines, job.settings, findings)

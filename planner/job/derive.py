@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 from planner.alignment.checks import check_network
 from planner.alignment.junctions import find_junctions
-from planner.findings import Finding, worst_first
+from planner.findings import Finding, Place, worst_first
 from planner.job.derive_line import plan_line
 from planner.job.job import Job, Waiver
 from planner.job.options import check_options, chosen_option, lines_of_option
@@ -66,7 +67,22 @@ def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = 
     findings = [*(f for plan in lines for f in plan.findings), *check_network(built), *sums.findings,
                 *check_options(job), *check_stages(lines, junctions, job.stages)]
     return JobPlan(job, catalogue, tuple(lines), sums.materials, sums.roll_plans, sums.labour, sums.estimate,
-                   sums.carting, tuple(worst_first(_waived(findings, job.waivers))), sums.roll_inputs)
+                   sums.carting, tuple(worst_first(_waived(_said_once(findings), job.waivers))), sums.roll_inputs)
+
+
+def _said_once(findings: Sequence[Finding]) -> list[Finding]:
+    """What is said of several lines in the very same words, and of no place on them, is said once for the job."""
+    told: dict[tuple[str, str, str], list[Finding]] = {}
+    for finding in findings:
+        told.setdefault((finding.rule, finding.message, finding.remedy), []).append(finding)
+    once = []
+    for same in told.values():
+        whole_lines = all(not f.place.section and f.place.chainage_m is None and not f.place.file for f in same)
+        if len(same) > 1 and whole_lines:
+            once.append(replace(same[0], place=Place()))
+        else:
+            once += same
+    return once
 
 
 def _waived(findings: Sequence[Finding], waivers: Sequence[Waiver]) -> list[Finding]:

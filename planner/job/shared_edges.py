@@ -14,10 +14,10 @@ from planner.survey.fixes import MeasuredLine
 from planner.units import Metre
 
 RULES = {
-    "line-55": "a gap or an overlap between paddocks that should share an edge",
-    "line-56": "closing gaps and overlaps changed the area of a paddock",
-    "line-57": "an outline that crosses itself stays a line by itself",
-    "line-58": "edges that paddocks share became one line each",
+    "line-60": "a gap or an overlap between paddocks that should share an edge",
+    "line-61": "closing gaps and overlaps changed the area of a paddock",
+    "line-62": "an outline that crosses itself stays a line by itself",
+    "line-63": "edges that paddocks share became one line each",
 }
 
 
@@ -44,7 +44,7 @@ def share_edges(lines: Sequence[MeasuredLine], *, close_m: Metre | None) -> tupl
         rest.append(line)
         if land is not None:
             findings.append(Finding(
-                "line-57", "warning", f"The outline of '{line.name}' crosses itself and shares no edge with others.",
+                "line-62", "warning", f"The outline of '{line.name}' crosses itself and shares no edge with others.",
                 "Mend the outline.", Place(line=line.name, file=line.file, row=line.row)))
     if len(paddocks) < 2:
         return list(lines), findings
@@ -57,7 +57,7 @@ def share_edges(lines: Sequence[MeasuredLine], *, close_m: Metre | None) -> tupl
     shared = sum(line.is_shared for line in network.lines)
     metres = sum(line.length_m for line in network.lines if line.is_shared)
     findings.append(Finding(
-        "line-58", "note", f"{len(paddocks)} outlines became {len(made)} lines; {shared} of them, {metres:.0f} m, "
+        "line-63", "note", f"{len(paddocks)} outlines became {len(made)} lines; {shared} of them, {metres:.0f} m, "
         f"stand between two paddocks and are counted once ({len(network.shared_pairs)} pairs of paddocks).",
         "Remove the lines that are fenced already.", Place(file=first.file)))
     return [*rest, *made], findings
@@ -70,9 +70,9 @@ def _told(network: BoundaryNetwork, close_m: Metre | None) -> list[Finding]:
         names = " and ".join(f"'{name}'" for name in misfit.paddocks)
         what = "a gap" if misfit.kind == "gap" else "an overlap"
         found.append(Finding(
-            "line-55", "note" if close_m is not None else "warning",
+            "line-60", "note" if close_m is not None else "warning",
             f"Between {names} there is {what} of {misfit.area_m2:.1f} m2, about {misfit.width_m:.2f} m wide.", done,
             Place(x=misfit.x, y=misfit.y)))
-    found += [Finding("line-56", "note", f"Closing changed the area of '{name}' by {gain:+.1f} m2.",
+    found += [Finding("line-61", "note", f"Closing changed the area of '{name}' by {gain:+.1f} m2.",
                       "Compare it with the title.", Place()) for name, gain in network.area_changes]
     return found

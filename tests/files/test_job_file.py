@@ -23,7 +23,7 @@ from job_samples import ODD_NAME, corners, empty_job, full_job, levels_of
 
 from planner.alignment.line import FenceLine
 from planner.errors import FileTrouble, JobTrouble
-from planner.files.job_file import is_job_file, read_job, state_of, three_d, write_job
+from planner.files.job_file import is_job_file, read_job, state_of, write_job
 from planner.files.job_tables import SINCE_1_1
 from planner.job.job import Job
 from planner.job.quote_terms import QuoteTerms
@@ -244,11 +244,6 @@ def test_settings_that_are_the_defaults_are_not_written(path: Path, tmp_path: Pa
                                               ("job.gpkg", False), ("a.job", False)])
 def test_what_a_job_file_is_called(name: str, is_job: bool):
     assert is_job_file(Path(name)) == is_job
-
-
-def test_points_with_levels():
-    (point,) = three_d([1.0], [2.0], [3.0])
-    assert (point.x, point.y, point.z) == (1.0, 2.0, 3.0)
 
 
 # whole or not at all

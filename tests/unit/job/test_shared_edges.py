@@ -19,7 +19,7 @@ def test_an_edge_that_two_paddocks_share_is_one_line():
                                   close_m=None)
     assert sorted(line.name for line in lines) == ["A", "A | B", "B"]
     assert sum(np.hypot(*np.diff(line.xy, axis=0).T).sum() for line in lines) == 700.0  # not 800: the edge counts once
-    assert [f.rule for f in findings] == ["line-58"]
+    assert [f.rule for f in findings] == ["line-63"]
     assert "100 m, stand between two paddocks" in findings[0].message
 
 
@@ -27,7 +27,7 @@ def test_a_gap_is_told_and_closed_only_when_asked_for():
     rings = [ring("A", shapely.box(0, 0, 100, 100)), ring("B", shapely.box(100.04, 0, 200, 100))]
     lines, findings = share_edges(rings, close_m=0.1)
     assert "A | B" in {line.name for line in lines}
-    assert {"line-55", "line-58"} <= {f.rule for f in findings}
+    assert {"line-60", "line-63"} <= {f.rule for f in findings}
     apart, _ = share_edges(rings, close_m=None)
     assert "A | B" not in {line.name for line in apart}
 
@@ -35,7 +35,7 @@ def test_a_gap_is_told_and_closed_only_when_asked_for():
 def test_an_overlap_is_a_warning_with_its_place():
     _, findings = share_edges([ring("A", shapely.box(0, 0, 100, 100)), ring("B", shapely.box(99, 0, 200, 100))],
                               close_m=None)
-    overlap = next(f for f in findings if f.rule == "line-55")
+    overlap = next(f for f in findings if f.rule == "line-60")
     assert overlap.severity == "warning"
     assert "an overlap of 100.0 m2" in overlap.message
     assert 99.0 <= overlap.place.x <= 100.0
@@ -46,7 +46,7 @@ def test_an_outline_that_crosses_itself_stays_a_line_and_is_named():
     lines, findings = share_edges([bow, ring("A", shapely.box(20, 0, 30, 10)), ring("B", shapely.box(30, 0, 40, 10))],
                                   close_m=None)
     assert "bow" in {line.name for line in lines}
-    assert [f.rule for f in findings] == ["line-57", "line-58"]
+    assert [f.rule for f in findings] == ["line-62", "line-63"]
 
 
 def test_a_single_paddock_stays_as_it_is():

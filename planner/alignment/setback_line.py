@@ -29,6 +29,9 @@ BASELINES: tuple[Baseline, ...] = ("centreline", "edge", "bank-top")
 SLIGHT_SHARE = 0.35
 """Price of a deviation post with its footing as a share of a corner. Common practice, no source."""
 
+SLIGHT_DEG = 0.05
+"""Turn that still runs straight on. Small: many turns of a degree each would else bend a line for nothing."""
+
 
 @dataclass(frozen=True, eq=False)
 class SetbackLine(SameByValue):
@@ -81,7 +84,7 @@ def setback_line(features: Sequence[Any], *, setback_m: Metre, give_m: Metre, ba
                  half_width_m: Metre = 0.0, paddock: Any = None, corner_cost: float = 450.0, metre_cost: float = 9.0,
                  land_cost_per_ha: float = 0.0, start: tuple[Metre, Metre] | None = None,
                  end: tuple[Metre, Metre] | None = None, fineness: int = 1, corner_deg: Degree = 20.0,
-                 slight_deg: Degree = 1.0, slight_cost: float | None = None, openings_at_m: Sequence[Metre] = (),
+                 slight_deg: Degree = SLIGHT_DEG, slight_cost: float | None = None, openings_at_m: Sequence[Metre] = (),
                  progress: Progress = Unwatched()) -> SetbackResult:
     """The cheapest fence line no nearer than a set-back to some features and no farther than set-back and give.
 

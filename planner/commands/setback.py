@@ -58,7 +58,7 @@ def run(chosen: argparse.Namespace) -> int:
             baseline=chosen.baseline, half_width_m=chosen.half_width, paddock=_paddock(job, chosen.paddock),
             corner_cost=chosen.corner_cost, metre_cost=chosen.metre_cost, land_cost_per_ha=chosen.land_cost,
             start=_place(chosen.start, "--start"), end=_place(chosen.end, "--end"), fineness=chosen.fineness,
-            corner_deg=job.settings.corner_deg, slight_deg=job.settings.deviation_deg, openings_at_m=chosen.gate_at,
+            corner_deg=job.settings.corner_deg, openings_at_m=chosen.gate_at,
             progress=progress)
     lines = _lines(result, drawn, fence, job)
     saved = save_with(chosen.job, job, lines, grounds=chosen.ground, stated=chosen.crs,

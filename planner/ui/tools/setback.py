@@ -29,8 +29,6 @@ BANKS = (("both", "both banks"), ("left", "left, looking downstream"), ("right",
 BASELINES = (("", "choose what was drawn"), ("centreline", "the centreline"), ("edge", "the water's edge"),
              ("bank-top", "the top of the bank"))
 MEANINGS = ("water", "vegetation")
-SLIGHT_DEG = 0.05
-"""Turn above which a turn is counted: many small ones add up to posts of their own. [deg]"""
 
 
 class SetbackTool(CardTool):
@@ -101,7 +99,7 @@ class SetbackTool(CardTool):
             "corner_cost": number(self.corner_cost, "price of a corner"),
             "metre_cost": number(self.metre_cost, "price of a metre"),
             "land_cost_per_ha": number(self.land_cost, "value of a hectare"),
-            "corner_deg": job.settings.corner_deg, "slight_deg": SLIGHT_DEG}
+            "corner_deg": job.settings.corner_deg}
         wkt = self._feature(self.of.currentIndex()).wkt
         inside = line.xy if line is not None else None
         return lambda progress: _searched(wkt, inside, wanted, progress)

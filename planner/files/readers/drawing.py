@@ -154,7 +154,7 @@ def _corners(
     entity: Any, row: int, unit: float, troubles: Troubles
 ) -> tuple[Label, Floats, Floats | None, Floats | None] | None:
     kind = entity.dxftype()
-    layer = str(entity.dxf.get("layer", "0"))
+    layer = _layer_of(entity)
     try:
         found = corners_of(entity, SAGITTA_M / unit)
     except (ValueError, ArithmeticError, TypeError, IndexError, AttributeError, KeyError) as error:
@@ -181,13 +181,22 @@ def _points(
         if kind != "POINT" and kind != "MTEXT":
             point = entity.ocs().to_wcs(point)
         text = _text(entity, kind)
-        layer = str(entity.dxf.get("layer", "0"))
+        layer = _layer_of(entity)
         places.append((point.x * unit, point.y * unit, point.z * unit or np.nan))
         rows.append(row)
         names.append(" ".join(str(text).split())[:80] or f"{layer} {row}")
         fields.append({"name": str(text), "desc": layer})
     _say_blocks([entity for _, entity in spots if entity.dxftype() == "INSERT"], drawing, troubles)
     return points_of(np.array(places, dtype=np.float64).reshape(-1, 3), rows, names, fields, "unknown", grid, troubles)
+
+
+def _layer_of(entity: Any) -> str:
+    from ezdxf import DXFError
+
+    try:
+        return str(entity.dxf.get("layer", "0"))
+    except DXFError:  # an entity of a damaged kind has no layer
+        return "0"
 
 
 def _text(entity: Any, kind: str) -> str:

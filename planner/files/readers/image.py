@@ -117,6 +117,7 @@ def read_relief(path: Path, grid: str) -> ReliefBackdrop:
 @contextmanager
 def _opened(path: Path, grid: str) -> Iterator[tuple[Any, list[str]]]:
     """The file, in the working grid, and the notes so far."""
+    from rasterio._err import CPLE_BaseError
     from rasterio.enums import Resampling
     from rasterio.errors import RasterioError
     from rasterio.vrt import WarpedVRT
@@ -133,7 +134,7 @@ def _opened(path: Path, grid: str) -> Iterator[tuple[Any, list[str]]]:
                     yield bent, [f"brought from {own} into the working grid, for looking at only"]
             else:
                 yield dataset, [] if own else ["the file states no coordinate system; taken as the working grid"]
-    except RasterioError as trouble:
+    except (RasterioError, CPLE_BaseError, UnicodeDecodeError) as trouble:
         raise FileTrouble("it cannot be read as a picture that has a place on the ground, or it is cut short",
                           where=str(path), remedy="export it again as a GeoTIFF") from trouble
 

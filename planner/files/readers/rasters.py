@@ -41,6 +41,7 @@ def opened_raster(path: Path, *, as_what: str, remedy: str) -> Any:
         FileTrouble: It is of no format that is read here, is damaged, or reaches for other files.
     """
     import rasterio
+    from rasterio._err import CPLE_BaseError
     from rasterio.errors import CRSError, NotGeoreferencedWarning, RasterioError
 
     def refusal(trouble: Exception | None = None) -> FileTrouble:
@@ -68,7 +69,7 @@ def opened_raster(path: Path, *, as_what: str, remedy: str) -> Any:
                 dataset.close()
                 raise
             return dataset
-    except (RasterioError, CRSError) as trouble:
+    except (RasterioError, CRSError, CPLE_BaseError, UnicodeDecodeError) as trouble:
         raise refusal() from trouble
 
 

@@ -232,6 +232,8 @@ def open_terrain(path: Path, *, grid: str, crs: str = "", allow_ballpark: bool =
     """
     if not path.exists():
         raise FileTrouble("there is no such file", where=str(path), remedy="give the path of a terrain raster")
+    from rasterio._err import CPLE_BaseError
+
     dataset = opened_raster(path, as_what="a raster of ground levels",
                             remedy="export the levels as a GeoTIFF or an ASCII grid")
     try:
@@ -243,6 +245,10 @@ def open_terrain(path: Path, *, grid: str, crs: str = "", allow_ballpark: bool =
     except (FileTrouble, GridTrouble):
         dataset.close()
         raise
+    except (CPLE_BaseError, UnicodeDecodeError) as trouble:
+        dataset.close()
+        raise FileTrouble("its head is damaged", where=str(path), remedy="copy it again from where it came from"
+                          ) from trouble
 
 
 def _check_form(dataset: Any, path: Path) -> None:

@@ -85,6 +85,7 @@ class Blocks:
         return cells
 
     def _read(self, number: int) -> Any:
+        from rasterio._err import CPLE_BaseError
         from rasterio.errors import RasterioError
         from rasterio.windows import Window
 
@@ -96,7 +97,7 @@ class Blocks:
             if self._masked:
                 return self._dataset.read(1, window=window, masked=True).astype(np.float64).filled(np.nan)
             return self._dataset.read(1, window=window)
-        except (RasterioError, MemoryError) as trouble:
+        except (RasterioError, CPLE_BaseError, MemoryError) as trouble:
             raise FileTrouble(
                 f"rows {row + 1} to {row + int(window.height)} cannot be read, the file is cut short or damaged",
                 where=str(self._path), remedy="copy it again from where it came from") from trouble

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 import threading
 from collections.abc import Callable
@@ -16,9 +17,15 @@ TURN_SECONDS = 0.001
 """How long one thread may hold the interpreter while another waits; Python's own 5 ms add up to a stutter. [s]"""
 
 
+SWEEPS = (20_000, 50, 100)
+"""How many new objects before the interpreter sweeps for rings of them: a sweep over a long job's plan stops every
+thread for a tenth of a second, and plans, being frozen, have no rings. Measured with tests/bench/freezes.py."""
+
+
 def favour_window() -> None:
-    """Lets the window's thread have its turn sooner while work goes on in others."""
+    """Lets the window's thread have its turn sooner while work goes on in others, and be stopped seldom."""
     sys.setswitchinterval(TURN_SECONDS)
+    gc.set_threshold(*SWEEPS)
 
 
 class Task(QObject):

@@ -261,7 +261,7 @@ class StripPainter:
 
     def _marks(self, painter: QPainter, scale: StripScale, selection: Selection, lit: frozenset[str]) -> None:
         """Joins, gates, rises, dips and deviations; where there is no room for all, the weightier ones."""
-        taken: dict[bool, list[float]] = {True: [], False: []}
+        taken: dict[tuple[bool, int], list[float]] = {}  # by stretches as wide as a mark
         marks = self._all_marks(selection)
         if "sight" in lit:
             marks += [_Mark(at, "sight peg", 13.0, _ALWAYS, "sight") for at in self.plan.sight.chainage_m.tolist()]
@@ -270,9 +270,11 @@ class StripPainter:
             above = mark.symbol != "dip"
             if not scale.field.left() - 4 <= x <= scale.field.right() + 4:
                 continue
-            if mark.weight < _ALWAYS and any(abs(x - other) < _MARK_ROOM_PX for other in taken[above]):
+            cell = int(x // _MARK_ROOM_PX)
+            near = (other for k in (-1, 0, 1) for other in taken.get((above, cell + k), ()))
+            if mark.weight < _ALWAYS and any(abs(x - other) < _MARK_ROOM_PX for other in near):
                 continue
-            taken[above].append(x)
+            taken.setdefault((above, cell), []).append(x)
             level = float(self.plan.ground.level_at(mark.chainage_m))
             y = float(scale.y(level + self.height_m)) - mark.size_px * 0.85 if above else float(scale.y(level)) + 8
             painter.setOpacity(1.0 if mark.part in lit or mark.weight >= _CHOSEN else _FAINT)

@@ -132,9 +132,8 @@ class Session:
 
         if find_spec("planner.ui.dialogs.import_dialog") is None:
             return
-        from planner.ui.dialogs.import_dialog import ImportDialog
-
         from planner.shipped import sample_data
+        from planner.ui.dialogs.import_dialog import ImportDialog
 
         bad = self.own / "walked-points.csv"
         bad.write_text("name,east,north,level,code,width\n1,455300.0,5951700.0,233.1,ground,\n2,455320.0,north,234.0,ground,\n"
@@ -144,6 +143,9 @@ class Session:
                               self.window.preferences.text("fence"), self.window)
         dialog.show()
         self.let(lambda: False, 3.0)
+        self.write("import-points", dialog)
+        dialog.page_buttons[2].click()
+        self.let(lambda: False, 0.5)
         self.write("import", dialog)
         dialog.reject()
         dialog.deleteLater()

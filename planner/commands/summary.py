@@ -32,7 +32,9 @@ def summary(plan: JobPlan) -> str:
         *_rolls(plan), _cost(plan),
         f"Labour {sum(row.hours for row in plan.labour):,.0f} person-hours; "
         f"{plan.carting.total_kg / 1000:.1f} t to cart in {plan.carting.loads} loads.",
-        f"To look at: {worst['error']} errors, {worst['warning']} warnings, {worst['note']} notes.",
+        f"To look at: {_count(worst['error'], 'error')}, {_count(worst['warning'], 'warning')}, "
+        f"{_count(worst['note'], 'note')}; "
+        f"{sum(not f.place.line for f in plan.findings)} of them are of the whole job.",
         "Loads and tensions are advisory: local codes, licensed surveyors and engineers go before them."])
 
 

@@ -92,6 +92,38 @@ class LineTable(QAbstractTableModel):
         return None
 
 
+_POINTS_SHOWN = 500
+
+
+def _point_table(parent: QWidget) -> QTableWidget:
+    table = QTableWidget(0, 6, parent)
+    table.setAccessibleName("Points of the file")
+    table.setHorizontalHeaderLabels(["name", "code", "east", "north", "level", "width"])
+    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+    table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+    table.setShowGrid(False)
+    table.setTabKeyNavigation(False)
+    table.verticalHeader().hide()
+    table.horizontalHeader().setHighlightSections(False)
+    table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+    table.horizontalHeader().setSectionResizeMode(1, QHeaderView.ResizeMode.Stretch)
+    return table
+
+
+def _fill_points(table: QTableWidget, points: Sequence[MeasuredPoint], measures: Measures) -> None:
+    shown = points[:_POINTS_SHOWN]
+    table.setRowCount(len(shown))
+    for row, point in enumerate(shown):
+        cells = (point.name, point.code, f"{point.x:.3f}", f"{point.y:.3f}",
+                 "" if point.level_m is None else measures.figure(point.level_m),
+                 "" if point.width_m is None else measures.figure(point.width_m))
+        for column, text in enumerate(cells):
+            cell = QTableWidgetItem(text)
+            side = Qt.AlignmentFlag.AlignRight if column > 1 else Qt.AlignmentFlag.AlignLeft
+            cell.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
+            table.setItem(row, column, cell)
+
+
 class LinesPage(QWidget):
     """Which lines are taken, and as what.
 
@@ -126,6 +158,7 @@ class LinesPage(QWidget):
         for key, called in ROLES:
             self.role.addItem(called, key)
         self.role.activated.connect(lambda _: self._take())
+        self.points = _point_table(self)
         row = QHBoxLayout()
         self.words = QLabel("Take the chosen lines as", self)
         row.addWidget(self.words)
@@ -134,6 +167,7 @@ class LinesPage(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.view, 1)
+        column.addWidget(self.points, 1)
         column.addLayout(row)
 
     def show_file(self, rows: Sequence[tuple[MeasuredLine, float | None]], roles: Sequence[Role],
@@ -142,10 +176,11 @@ class LinesPage(QWidget):
         self.model.show_lines(rows, roles, measures)
         self.view.setVisible(bool(rows))
         self.role.setVisible(bool(rows))
-        coded = [f"{p.name} ({p.code})" for p in points if p.code]
-        among = f", among them {', '.join(coded[:6])}" if coded else ""
-        more = f"{len(points)} points{among}." if points else ""
-        self.words.setText("Take the chosen lines as" if rows else f"No lines. {more}")
+        self.points.setVisible(not rows and bool(points))
+        _fill_points(self.points, () if rows else points, measures)
+        more = (f" Of {len(points)} points the first {_POINTS_SHOWN} are shown; all are taken."
+                if len(points) > _POINTS_SHOWN else "")
+        self.words.setText("Take the chosen lines as" if rows else f"No lines.{more}")
         self.words.setWordWrap(not rows)
 
     def rows(self) -> list[int]:

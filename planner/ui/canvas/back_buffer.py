@@ -99,6 +99,8 @@ class BackBuffer:
         """Draws for a while. True when what is on view has changed. [s]"""
         if self._job is None and not self.is_settled:
             self._begin()
+            if self.is_settled:  # little to draw: it was drawn at once
+                return True
         elif self._job is None and self._valid != self._front.rect() and self._frame is not None:
             self._job, self._job_swaps = Drawing(self._scene, self._front, self._frame, self._margins()), False
         if self._job is not None:

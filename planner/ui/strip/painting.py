@@ -43,7 +43,7 @@ LIT: Mapping[StepKey, frozenset[str]] = {
     "jobpack": frozenset({"wires", "posts", "breaks", "joins", "openings", "pull"}),
 }
 """Step to what of the strip is lit for it; the rest recedes."""
-_FAINT = 0.28
+_FAINT, _FAINT_IN_CONTRAST = 0.28, 0.5
 
 
 @dataclass(frozen=True)
@@ -73,6 +73,7 @@ class StripPainter:
         self.plan, self.joins, self.figures, self.look, self.measures = plan, joins, figures, look, measures
         fence = plan.fence
         self.height_m = fence.height_m
+        self.faint = _FAINT_IN_CONTRAST if look.name == "contrast" else _FAINT
         self.low_wire_m = (fence.mesh.gap_below_m if fence.mesh else min(s.height_m for s in fence.strands))
 
     def draw(self, painter: QPainter, scale: StripScale, selection: Selection, step: StepKey = "sections") -> None:
@@ -91,7 +92,7 @@ class StripPainter:
         self._ground(painter, scale)
         painter.save()
         painter.setClipRect(scale.field.adjusted(-4, 0, 4, LANE_PX))
-        painter.setOpacity(1.0 if "wires" in lit else _FAINT)
+        painter.setOpacity(1.0 if "wires" in lit else self.faint)
         for section in self.plan.sections:
             if section.to_m >= scale.from_m and section.from_m <= scale.to_m:
                 self._fence(painter, scale, section, selection)
@@ -101,7 +102,7 @@ class StripPainter:
             self._sight_lines(painter, scale)
         self._marks(painter, scale, selection, lit)
         painter.restore()
-        painter.setOpacity(1.0 if "pull" in lit else _FAINT)
+        painter.setOpacity(1.0 if "pull" in lit else self.faint)
         self._tension(painter, scale)
         painter.setOpacity(1.0)
 
@@ -277,7 +278,7 @@ class StripPainter:
             taken.setdefault((above, cell), []).append(x)
             level = float(self.plan.ground.level_at(mark.chainage_m))
             y = float(scale.y(level + self.height_m)) - mark.size_px * 0.85 if above else float(scale.y(level)) + 8
-            painter.setOpacity(1.0 if mark.part in lit or mark.weight >= _CHOSEN else _FAINT)
+            painter.setOpacity(1.0 if mark.part in lit or mark.weight >= _CHOSEN else self.faint)
             draw_symbol(painter, mark.symbol, QPointF(x, y), size_px=mark.size_px,
                         ink=self.look.accent if mark.weight >= _CHOSEN else self.look.ink, ground=self.look.card)
         painter.setOpacity(1.0)

@@ -79,6 +79,14 @@ def test_other_colours_reach_every_pixel(loaded: MapCanvas, settle: Settle) -> N
     assert (pixels(loaded)[0, 0] == ground).all() or (pixels(loaded)[5, 5] == ground).all()
 
 
+def test_a_picture_drawn_at_once_is_told_of(loaded: MapCanvas) -> None:
+    """So little to draw that the first slice draws all of it: the window has still to be painted anew."""
+    loaded._work.stop()
+    loaded._buffer.renew()
+    assert loaded._buffer.work(seconds=60.0)
+    assert loaded.is_settled
+
+
 def test_other_layers_take_the_place_of_the_old(loaded: MapCanvas, settle: Settle) -> None:
     loaded.set_layers([])
     settle(loaded)

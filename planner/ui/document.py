@@ -5,7 +5,6 @@ The engine and the file formats are imported where they are first used: the wind
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -21,9 +20,9 @@ from planner.ui.known_ground import KnownGround
 from planner.ui.live_plan import LivePlan
 
 if TYPE_CHECKING:
+    from planner.files.job_file import FileState
     from planner.job.edits.edit import Edit
     from planner.job.plan import JobPlan, LinePlan
-    from planner.progress import Progress
     from planner.survey.ground import Ground, RecordedLevels
 
 
@@ -73,6 +72,7 @@ class Document(QObject):
         super().__init__(parent)
         self.history = History(Job(name="Untitled", crs=""))
         self.path: Path | None = None
+        self._file_state: FileState | None = None
         self.plan: JobPlan | None = None
         self.selection = Selection()
         self._ground = KnownGround(self)
@@ -113,6 +113,7 @@ class Document(QObject):
         """Takes up another job."""
         self._drop_plan()
         self.history, self.path, self.selection = History(job, saved=saved), path, Selection()
+        self._note_file(path)
         self.selection_changed.emit(self.selection)
         self._changed()
         self.saved_changed.emit()
@@ -199,8 +200,24 @@ class Document(QObject):
         if target is None:
             raise PlannerError("the job has no file yet", remedy="choose one with 'save as'")
         job = self.job
-        write_with_plan(target, job, self.plan)
+        write_with_plan(target, job, self.plan, was=self.was(target))
         self.note_saved(job, target)
+
+    def was(self, target: Path) -> FileState | None:
+        """State of the job's own file when it was opened or last saved; None for any other file.
+
+        Args:
+            target: The file that is about to be written.
+        """
+        return self._file_state if self.path is not None and target.resolve() == self.path.resolve() else None
+
+    def _note_file(self, path: Path | None) -> None:
+        if path is None or not path.is_file():
+            self._file_state = None
+            return
+        from planner.files.job_file import state_of
+
+        self._file_state = state_of(path)
 
     def note_saved(self, job: Job, path: Path) -> None:
         """Takes note that a job stands in a file.
@@ -210,6 +227,7 @@ class Document(QObject):
             path: The file.
         """
         self.path = path
+        self._note_file(path)
         self.history.mark_saved(job)
         self.saved_changed.emit()
 
@@ -344,13 +362,14 @@ class _Given:
         return self.job
 
 
-def write_with_plan(path: Path, job: Job, plan: JobPlan | None) -> None:
+def write_with_plan(path: Path, job: Job, plan: JobPlan | None, *, was: FileState | None = None) -> None:
     """Writes a job, with the layers derived from it where its plan is there.
 
     Args:
         path: Where it shall stand.
         job: The job.
         plan: A plan; used only when it is one of this very job.
+        was: State of the file that it replaces; when that has changed meanwhile, it is not overwritten.
 
     Raises:
         PlannerError: It cannot be written.
@@ -358,22 +377,4 @@ def write_with_plan(path: Path, job: Job, plan: JobPlan | None) -> None:
     from planner.files.derived_layers import derived_layers
     from planner.files.job_file import write_job
 
-    write_job(path, job, derived_layers(plan) if plan is not None and plan.job is job else ())
-
-
-def plan_quietly(job: Job, previous: JobPlan | None, progress: Progress) -> JobPlan:
-    """Plans a job for a worker that only asks; kept here so that tools need not know the engine.
-
-    Args:
-        job: The job.
-        previous: An earlier plan of it.
-        progress: Told of each line.
-    """
-    from planner.job.derive import plan_job
-
-    return plan_job(job, previous=previous, progress=progress)
-
-
-def names_of(job: Job) -> Sequence[str]:
-    """Names of a job's lines, in order."""
-    return [line.name for line in job.lines]
+    write_job(path, job, derived_layers(plan) if plan is not None and plan.job is job else (), was=was)

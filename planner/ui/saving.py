@@ -108,7 +108,8 @@ class Saving(QObject):
             self.failed.emit(FileTrouble("the job has no file yet", remedy="choose one with 'save as'"))
             return None
         target, job, plan = with_ending(target), self._document.job, self._document.plan
-        task = Task("saving", lambda progress: write_with_plan(target, job, plan), self)
+        was = self._document.was(target)
+        task = Task("saving", lambda progress: write_with_plan(target, job, plan, was=was), self)
         task.done.connect(lambda _: self._was_saved(job, target))
         task.failed.connect(self.failed)
         self._begin(task)

@@ -14,7 +14,7 @@ from window_steps import take_up
 
 from planner.alignment.line import FenceLine
 from planner.errors import FileTrouble
-from planner.files.job_file import read_job
+from planner.files.job_file import read_job, write_job
 from planner.job.edits import AddLine, RenameJob
 from planner.job.job import Job
 from planner.ui.document import Document
@@ -55,6 +55,22 @@ def test_the_copy_goes_when_the_job_is_saved(saving: Saving, document: Document,
     assert copies(tmp_path) == []
     assert document.path == tmp_path / "hill.job.gpkg"
     assert read_job(document.path).lines == document.job.lines
+
+
+def test_what_another_program_saved_meanwhile_is_not_overwritten(saving: Saving, document: Document, tmp_path: Path,
+                                                                 qtbot: QtBot) -> None:
+    with qtbot.waitSignal(saving.saved, timeout=10_000):
+        saving.save(tmp_path / "hill")
+    theirs = Job("Hill farm", "EPSG:7855", notes=("theirs",))
+    write_job(tmp_path / "hill.job.gpkg", theirs)
+    document.do(RenameJob("Mine"))
+    with qtbot.waitSignal(saving.failed, timeout=10_000) as told:
+        saving.save()
+    assert "another program has saved this job" in str(told.args[0])
+    assert read_job(tmp_path / "hill.job.gpkg") == theirs
+    with qtbot.waitSignal(saving.saved, timeout=10_000):
+        saving.save(tmp_path / "elsewhere")
+    assert read_job(tmp_path / "elsewhere.job.gpkg").name == "Mine"
 
 
 def test_a_change_while_saving_is_not_taken_for_saved(saving: Saving, document: Document, tmp_path: Path,

@@ -98,8 +98,7 @@ class BackBuffer:
     def work(self, seconds: float = SLICE_S) -> bool:
         """Draws for a while. True when what is on view has changed. [s]"""
         if self._job is None and not self.is_settled:
-            self._begin()
-            if self.is_settled:  # little to draw: it was drawn at once
+            if self._begin():
                 return True
         elif self._job is None and self._valid != self._front.rect() and self._frame is not None:
             self._job, self._job_swaps = Drawing(self._scene, self._front, self._frame, self._margins()), False
@@ -157,7 +156,8 @@ class BackBuffer:
         if exact or self._scene.seconds_for(frame, [window]) < AT_ONCE_S:
             self._work_on(self._job, 60.0)
 
-    def _begin(self) -> None:
+    def _begin(self) -> bool:
+        """Begins a picture; True when there was so little to draw that it was drawn at once."""
         own = self._frame
         if own is not None and not self._stale and abs(own.units_per_px / self._sight.units_per_px - 1.0) < 1e-9 \
                 and self._front.rect().contains(self._window_in(own)):
@@ -165,6 +165,7 @@ class BackBuffer:
             self._job, self._job_swaps = Drawing(self._scene, self._front, own, missing), False
         else:
             self._draw(False)
+        return self._job is None
 
     def _work_on(self, job: Drawing, seconds: float) -> bool:
         before = len(job.finished)

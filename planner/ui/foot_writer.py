@@ -75,6 +75,11 @@ class FootWriter(QObject):
         self._place = None
         self._foot.show_place("E –", "N –", self._grid_words())
 
+    def write_grid(self) -> None:
+        """Writes the job's grid while the pointer is not on the map: another job or another grid is in hand."""
+        if self._place is None:
+            self._leave()
+
     def _write_place(self) -> None:
         if self._place is None:
             return

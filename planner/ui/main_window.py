@@ -220,6 +220,7 @@ class MainWindow(QMainWindow):
             self.way.show_states(way_states(job, plan, self.measures, pack_written=self._pack_words()))
             self.setWindowTitle(f"{job.name}[*]")
             self.foot_writer.write_saved()
+            self.foot_writer.write_grid()
         else:
             self.way.show_states(way_states(type(job)("", ""), None, self.measures))
             self.setWindowTitle("Strainwright[*]")

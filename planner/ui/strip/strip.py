@@ -188,7 +188,7 @@ class Strip(QWidget):
         painter.setFont(self._look.font(7.5))
         painter.setPen(QColor(self._look.soft_ink))
         painter.drawText(scale.field.adjusted(0, 3, -6, 0), Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop,
-                         f"heights drawn {scale.exaggeration:.0f} times, leans {LEAN_SHOWN:.0f} times")
+                         _drawn_words(scale.exaggeration))
         painter.end()
         return picture
 
@@ -352,3 +352,9 @@ class Strip(QWidget):
             if left <= x <= right:
                 return gap.kind, gap.name
         return None
+
+
+def _drawn_words(exaggeration: float) -> str:
+    """How heights and leans are drawn."""
+    times = f"{exaggeration:.0f} times" if exaggeration >= 9.5 else f"{exaggeration:.1f} times"
+    return f"heights drawn {times}, leans {LEAN_SHOWN:.0f} times"

@@ -1,0 +1,56 @@
+"""Background work: what it tells, and when."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject
+from pytestqt.qtbot import QtBot
+
+from planner.errors import PlannerError
+from planner.progress import Progress
+from planner.ui.background import Task
+
+
+def test_the_result_comes_back(qtbot: QtBot) -> None:
+    owner = QObject()
+    task = Task("adding", lambda progress: 2 + 3, owner)
+    with qtbot.waitSignal(task.done) as told:
+        task.start()
+    assert told.args == [5]
+
+
+def test_everybody_hears_the_end_though_the_first_lets_the_task_go(qtbot: QtBot) -> None:
+    """A bar in the foot line would otherwise stay for ever."""
+    owner, ended = QObject(), []
+    for number in range(40):
+        task = Task("short", lambda progress: None, owner)
+        task.finished.connect(task.deleteLater)
+        task.finished.connect(lambda number=number: ended.append(number))
+        task.start()
+    qtbot.waitUntil(lambda: len(ended) == 40, timeout=10_000)
+    assert sorted(ended) == list(range(40))
+
+
+def test_a_failure_is_told_and_then_the_end(qtbot: QtBot) -> None:
+    def fail(progress: Progress) -> None:
+        raise PlannerError("the ground is not known")
+
+    owner, told = QObject(), []
+    task = Task("failing", fail, owner)
+    task.failed.connect(lambda trouble: told.append(str(trouble)))
+    task.finished.connect(lambda: told.append("finished"))
+    task.start()
+    qtbot.waitUntil(lambda: len(told) == 2, timeout=10_000)
+    assert "the ground is not known" in told[0]
+    assert told[1] == "finished"
+
+
+def test_work_that_was_stopped_gives_no_result(qtbot: QtBot) -> None:
+    owner, told = QObject(), []
+    task = Task("long", lambda progress: progress.stop_if_cancelled(), owner)
+    task.done.connect(lambda _: told.append("done"))
+    task.stopped.connect(lambda: told.append("stopped"))
+    task.cancel()
+    task.start()
+    qtbot.waitUntil(lambda: bool(told), timeout=10_000)
+    assert told == ["stopped"]
+    assert task.wait(5.0)

@@ -270,7 +270,7 @@ def test_files_given_on_the_first_page_go_to_the_import_and_make_a_job(window: M
     given: list[Path] = []
 
     def take_in(dialog: ImportDialog) -> int:
-        given.extend(dialog.paths)
+        given.extend(dialog.work.paths)
         dialog.done(0)
         window.document.do(TakeIn(replace(window.document.job, crs="EPSG:7855"), "walk.gpx"))
         return 1

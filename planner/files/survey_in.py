@@ -242,7 +242,8 @@ def _levels(job: Job, measured: Sequence[MeasuredLine], added: Sequence[str], te
         if grounds:
             levels[line.name] = record_levels(
                 line.xy, grounds, step_m=job.settings.profile_step_m, closed=line.closed,
-                extra_at_m=None if before is None or is_stale(line.xy, before) else single_stations(before))
+                extra_at_m=None if before is None or is_stale(line.xy, before) else single_stations(before),
+                own_walk=mine if isinstance(mine, TrackGround) else None)
     return levels
 
 
@@ -251,7 +252,7 @@ def _own_levels(measured: MeasuredLine | None, settings: Settings) -> PointGroun
     if measured is None or measured.level_m is None:
         return None
     if measured.kind == "track":
-        return TrackGround(measured.xy, measured.level_m, f"heights of {measured.name}")
+        return TrackGround(measured.xy, measured.level_m, f"heights of {measured.name}", accuracy=measured.accuracy)
     places = zip(measured.xy.tolist(), measured.level_m.tolist(), strict=True)
     corners = [MeasuredPoint(f"{measured.name} {i}", x, y, level, "corner", None, measured.accuracy, measured.file, i)
                for i, ((x, y), level) in enumerate(places, 1)]

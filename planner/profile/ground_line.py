@@ -102,7 +102,7 @@ class GroundLine(SameByValue):
 
 def record_levels(xy: Floats, grounds: Sequence[Ground], *, step_m: Metre, closed: bool = False,
                   vertex_levels: Levels | None = None, extra_at_m: Floats | None = None,
-                  progress: Progress | None = None) -> RecordedLevels:
+                  own_walk: TrackGround | None = None, progress: Progress | None = None) -> RecordedLevels:
     """Takes the profile along one line: levels at every corner, every step, every surveyed foot and every extra place.
 
     Each station takes the best source that knows it: survey, terrain, walked heights. A lesser source is moved to meet
@@ -119,6 +119,8 @@ def record_levels(xy: Floats, grounds: Sequence[Ground], *, step_m: Metre, close
         vertex_levels: Levels measured at the corners themselves. Shape (m,) each. Walked heights belong into a
             ``TrackGround`` instead, which smooths them.
         extra_at_m: Further places, as grid distance along the line. [m]
+        own_walk: The one of the grounds that the line was walked or fitted from: its heights are taken in the order
+            of the walk. Any other walk gives the heights of its nearest place.
         progress: Who waits.
 
     Raises:
@@ -143,7 +145,7 @@ def record_levels(xy: Floats, grounds: Sequence[Ground], *, step_m: Metre, close
     for k, ground in enumerate(wide):
         watcher.stop_if_cancelled()
         watcher.report(k / len(wide), f"levels from {ground.name}")
-        offers.append(offered_by(ground, at, place))
+        offers.append(offered_by(ground, at, place, fitted_xy=xy if ground is own_walk else None))
     offers = best_first(offers)
     levels, used = merged(at, offers, closed=closed)
     levels = bridged(at, levels)

@@ -54,15 +54,20 @@ class Offered(SameByValue):
         return np.isfinite(self.levels.level_m)
 
 
-def offered_by(ground: Ground, at_m: Floats, place: Floats) -> Offered:
+def offered_by(ground: Ground, at_m: Floats, place: Floats, *, fitted_xy: Floats | None = None) -> Offered:
     """What a ground offers along a line; rounded levels without the steps of rounding.
 
     Args:
         ground: The ground.
         at_m: Stations. [m] Shape (n,).
         place: Their positions. [m] Shape (n, 2).
+        fitted_xy: Corners of the line where it was fitted to this very walk, which then gives its levels in the order
+            in which it was gone. [m] Shape (m, 2).
     """
-    levels = ground.levels(place)
+    if fitted_xy is not None and isinstance(ground, TrackGround):
+        levels = ground.along_line(fitted_xy, at_m)
+    else:
+        levels = ground.levels(place)
     quantum = float(getattr(ground, "quantum_m", 0.0))
     if quantum >= LEAST_QUANTUM_M:
         levels = Levels(unround(at_m, levels.level_m, quantum), levels.sd_m, levels.source)

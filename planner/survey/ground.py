@@ -13,7 +13,8 @@ from planner.geometry.arrays import Floats, Integers, SameByValue, frozen
 from planner.geometry.feet import feet_on
 from planner.geometry.lines import chainages
 from planner.settings import Settings
-from planner.survey.fixes import MeasuredPoint
+from planner.survey.fixes import Accuracy, MeasuredPoint
+from planner.survey.in_order import matched_in_order
 from planner.survey.track_heights import RTK_NOISE_M, places_and_heights, quantum_of, smooth
 from planner.units import Metre
 
@@ -207,8 +208,11 @@ class TrackGround:
         name: What to call it on a sheet.
         reach_m: Greatest distance off the walk at which its heights hold. [m] Common practice, no source.
         window_m: Length over which heights are smoothed. [m]
-        sd_m: Standard deviation of a height. [m] None takes 3 m, or 0.05 m where the noise is that of RTK and the
-            heights are not rounded to a tenth of a metre or more [common practice], and never less than the noise.
+        sd_m: Standard deviation of a height. [m] None takes 3 m, or 0.05 m where the heights are those of RTK
+            [common practice], and never less than the noise.
+        accuracy: Accuracy class of the fixes. Heights are those of RTK only where the class is ``survey`` or ``rtk``,
+            their noise is that of RTK, and they are not rounded to a tenth of a metre or more; a receiver that filters
+            what it logs looks as smooth, so that noise alone decides nothing.
 
     Attributes:
         noise_m: Noise of the heights as they came, never below 0.3 m where they are not those of RTK: a receiver
@@ -220,10 +224,11 @@ class TrackGround:
     cell_m: Metre | None = None
 
     def __init__(self, xy: Floats, level_m: Floats, name: str = "walked heights", *, reach_m: Metre = 10.0,
-                 window_m: Metre = 105.0, sd_m: Metre | None = None) -> None:
+                 window_m: Metre = 105.0, sd_m: Metre | None = None, accuracy: Accuracy = "unknown") -> None:
         self.name, self.reach_m = name, reach_m
         self._xy, self._at = frozen(xy), chainages(xy)
-        fine = quantum_of(level_m) < RTK_NOISE_M  # no RTK log is rounded to a tenth of a metre
+        # no RTK log is rounded to a tenth of a metre
+        fine = accuracy in _SURVEYED and quantum_of(level_m) < RTK_NOISE_M
         self._level, self.noise_m = smooth(self._at, level_m, window_m=window_m, believed=fine)
         rtk = fine and self.noise_m <= RTK_NOISE_M
         if not rtk:
@@ -249,6 +254,30 @@ class TrackGround:
         if not len(self._fixes) or len(self._xy) < 2:
             return result
         at, _ = feet_on(self._xy, xy, within=self.reach_m)
+        return self._levels_at(at)
+
+    def along_line(self, line_xy: Floats, at_m: Floats) -> Levels:
+        """Smoothed heights along a line that was fitted to this walk, each from the pass on which it was walked.
+
+        Line and walk are gone through in order, so that a hairpin or a way back takes its heights from its own pass
+        and not from the one that happens to be nearer.
+
+        Args:
+            line_xy: Corners of the line, in the order of the walk. [m] Shape (m, 2).
+            at_m: Distances along the line, rising. [m] Shape (n,).
+        """
+        if not len(self._fixes) or not self._at[-1] > 0:
+            return _unknown(len(at_m))
+        step_at, walked, off = matched_in_order(line_xy, self._xy)
+        found = self._levels_at(np.where(off <= self.reach_m, walked, np.nan))
+        known = np.isfinite(found.level_m)
+        if not known.any():
+            return _unknown(len(at_m))
+        near = known[np.rint(at_m / step_at[1]).astype(np.int64).clip(0, len(step_at) - 1)]
+        return Levels(np.where(near, np.interp(at_m, step_at[known], found.level_m[known]), np.nan),
+                      np.where(near, self.sd_m, np.nan), np.where(near, TRACK, NONE).astype(np.int64))
+
+    def _levels_at(self, at: Floats) -> Levels:
         level = np.interp(at, self._at, self._level)
         beside = np.searchsorted(self._fixes, at)
         gap = np.minimum(np.abs(at - self._fixes[np.maximum(beside - 1, 0)]),

@@ -63,7 +63,7 @@ def test_noisy_heights_are_named_and_good_ones_are_not() -> None:
     handheld = TrackGround(WALK, WALKED + rng.normal(size=len(WALK)) * 3.0, "walk")
     found = _findings(record_levels(LINE, [handheld], step_m=1.0))
     assert "Noisy heights" in found["profile-04"].message
-    rtk = TrackGround(WALK, WALKED + rng.normal(size=len(WALK)) * 0.015, "walk")
+    rtk = TrackGround(WALK, WALKED + rng.normal(size=len(WALK)) * 0.015, "walk", accuracy="rtk")
     assert "profile-04" not in _findings(record_levels(LINE, [rtk], step_m=1.0))
 
 

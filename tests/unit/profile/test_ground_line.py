@@ -76,7 +76,7 @@ def test_a_terrain_on_another_datum_makes_no_cliff_beside_a_surveyed_point() -> 
 
 def test_walked_heights_meet_the_terrain_where_it_ends() -> None:
     walk = points_along(LINE, np.arange(0.0, chainages(LINE)[-1], 4.0))
-    track = TrackGround(walk, hill(walk[:, 0], walk[:, 1]) + 31.7, "walk")
+    track = TrackGround(walk, hill(walk[:, 0], walk[:, 1]) + 31.7, "walk", accuracy="rtk")
     record = record_levels(LINE, [track, Made(hill, east=200.0)], step_m=1.0)
     assert set(record.source.tolist()) == {TERRAIN, TRACK}
     place = points_along(LINE, record.at_m)
@@ -211,3 +211,13 @@ def test_ground_levelled_at_its_breaks_is_straight_between_them(at: list, level:
     ground = ground_line(line, record_levels(line, [points], step_m=1.0), grid="", step_m=1.0)
     assert ground.slope_m[-1] == pytest.approx(slope, abs=0.05)
     assert ground.slope_m[-1] == pytest.approx(np.hypot(np.diff(at), np.diff(level)).sum(), abs=1e-6)
+
+
+def test_only_the_walk_that_a_line_was_fitted_from_gives_its_levels_in_order() -> None:
+    there = np.column_stack((np.arange(0.0, 300.1, 3.0), np.zeros(101)))
+    walk = np.vstack((there, there[-2::-1] + np.array([0.0, 1.0])))
+    track = TrackGround(walk, 100.0 + 0.1 * chainages(walk), "walk")
+    line = np.array([[0.0, 1.0], [300.0, 0.9], [0.0, 0.1]])  # drawn beside the other pass each time
+    own, other = (record_levels(line, [track], step_m=1.0, own_walk=w) for w in (track, None))
+    assert own.level_m == pytest.approx(100.0 + 0.1 * own.at_m, abs=1.5)
+    assert np.abs(other.level_m - own.level_m).max() > 20.0

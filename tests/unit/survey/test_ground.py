@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 
 from planner.errors import OutOfRange
+from planner.geometry.lines import chainages, points_along
 from planner.settings import Settings
-from planner.survey.fixes import MeasuredPoint
+from planner.survey.fixes import Accuracy, MeasuredPoint
 from planner.survey.ground import NONE, SURVEY, TRACK, PointGround, TrackGround
 
 XYZ = np.array([[0.0, 0.0, 50.0], [40.0, 1.0, 52.0], [70.0, 9.0, 99.0]])
@@ -66,9 +67,9 @@ def test_walked_heights_hold_within_reach_of_the_walk() -> None:
 def test_noise_and_rounding_decide_how_far_walked_heights_are_trusted() -> None:
     slope = 100.0 + 0.05 * _walk()[:, 0]
     rng = np.random.default_rng(1)
-    assert TrackGround(_walk(), slope + rng.normal(size=201) * 0.015).sd_m == 0.05
-    assert TrackGround(_walk(), slope + rng.normal(size=201) * 0.4).sd_m == 3.0
-    assert TrackGround(_walk(), np.round(slope)).sd_m == 3.0
+    assert TrackGround(_walk(), slope + rng.normal(size=201) * 0.015, accuracy="rtk").sd_m == 0.05
+    assert TrackGround(_walk(), slope + rng.normal(size=201) * 0.4, accuracy="rtk").sd_m == 3.0
+    assert TrackGround(_walk(), np.round(slope), accuracy="rtk").sd_m == 3.0
     assert TrackGround(_walk(), slope + rng.normal(size=201) * 5.0).sd_m > 4.0
     assert TrackGround(_walk(), slope, sd_m=0.5).sd_m == 0.5
 
@@ -96,7 +97,58 @@ def test_steady_heights_rounded_to_a_tenth_are_not_taken_for_rtk():
     x = np.arange(0.0, 600.0, 1.5)
     xy = np.column_stack((x, np.zeros_like(x)))
     wandering = 300 + 3 * np.sin(x / 25) + np.random.default_rng(2).normal(0, 0.02, len(x))
-    phone, rtk = TrackGround(xy, np.round(wandering, 1)), TrackGround(xy, np.round(wandering, 3))
+    phone = TrackGround(xy, np.round(wandering, 1), accuracy="rtk")
+    rtk = TrackGround(xy, np.round(wandering, 3), accuracy="rtk")
     assert (phone.noise_m, phone.sd_m) == (0.3, 3.0)
     assert (rtk.noise_m < 0.05, rtk.sd_m) == (True, 0.05)
     assert phone.smooth_m < rtk.smooth_m
+
+
+@pytest.mark.parametrize(("accuracy", "sd"), [
+    ("survey", 0.05), ("rtk", 0.05), ("dgnss", 3.0), ("handheld", 3.0), ("traced", 3.0), ("unknown", 3.0)])
+def test_the_class_and_not_smoothness_makes_heights_those_of_rtk(accuracy: Accuracy, sd: float) -> None:
+    level = np.round(300 + 3 * np.sin(_walk()[:, 0] / 60) + np.random.default_rng(2).normal(0, 0.02, 201), 4)
+    track = TrackGround(_walk(), level, accuracy=accuracy)
+    assert track.sd_m == sd
+    assert (track.noise_m >= 0.3) == (sd == 3.0)
+
+
+def _zig_zag() -> np.ndarray:
+    """Six legs of 150 m up a slope, 8 m apart: nearer to each other than a receiver's error and the reach."""
+    corners = np.array([(150.0 * ((i + 1) // 2 % 2), 8.0 * (i // 2) + 4.0 * (i % 2)) for i in range(7)])
+    return points_along(corners, np.arange(0.0, chainages(corners)[-1], 3.0))
+
+
+def test_a_line_up_hairpins_takes_each_level_from_its_own_pass() -> None:
+    walk, rng = _zig_zag(), np.random.default_rng(4)
+    rising = 100.0 + 0.2 * chainages(walk)
+    line = walk[::50]
+    at = np.linspace(0.0, chainages(line)[-1], 800)
+    track = TrackGround(walk + rng.normal(size=walk.shape), rising + rng.normal(size=len(walk)), accuracy="handheld")
+    levels = track.along_line(line, at)
+    known = np.isfinite(levels.level_m)
+    assert known.mean() > 0.9
+    assert np.abs(levels.level_m - (100.0 + 0.2 * at))[known].max() < 4.0
+    grade = np.diff(levels.level_m) / np.diff(at)
+    assert np.nanmin(grade) > -0.05
+    assert np.nanmax(grade) < 0.6
+    nearest = track.levels(points_along(line, at)).level_m  # what it must not be
+    assert np.nanmax(np.abs(np.diff(nearest))) > 10.0
+
+
+def test_a_way_back_takes_its_levels_from_the_way_back() -> None:
+    walk = np.vstack((_walk(), _walk()[-2::-1] + np.array([0.0, 0.5])))
+    track = TrackGround(walk, 100.0 + 0.1 * chainages(walk), "walk")
+    line = np.array([[0.0, 2.0], [1000.0, 2.2], [0.0, 2.5]])
+    at = np.linspace(0.0, 2000.0, 1000)
+    assert track.along_line(line, at).level_m == pytest.approx(100.0 + 0.1 * at, abs=1.5)
+
+
+def test_along_a_line_nothing_is_known_beyond_the_reach_or_without_heights() -> None:
+    level = 100.0 + 0.05 * _walk()[:, 0]
+    line, at = np.array([[0.0, 2.0], [500.0, 2.0], [1000.0, 62.0]]), np.array([0.0, 400.0, 990.0])
+    found = TrackGround(_walk(), level, reach_m=10.0).along_line(line, at)
+    assert found.level_m[:2] == pytest.approx([100.0, 120.0], abs=0.5)
+    assert np.isnan([found.level_m[2], found.sd_m[2]]).all()
+    assert found.source.tolist() == [TRACK, TRACK, NONE]
+    assert np.isnan(TrackGround(_walk(), np.full(201, np.nan)).along_line(line, at).level_m).all()

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+import numpy as np
+
+from planner.errors import OutOfRange
 from planner.geometry.arrays import Floats, SameByValue, frozen
 from planner.survey.fixes import Accuracy
 from planner.units import Metre
@@ -77,6 +80,11 @@ class FenceLine(SameByValue):
         crossings: Crossings on it.
         stretches: Ground classes along it; where none is given the ground is ``soil``.
         origin: File and row it was read from, for the sheets.
+        corner_sd_m: Standard deviation of each corner as the fit found it, beside that of its class. [m] Shape (n,).
+            None when the line was not fitted, or its corners have been replaced since.
+
+    Raises:
+        OutOfRange: Standard deviations that are not one to a corner, not finite or below zero.
     """
 
     name: str
@@ -88,14 +96,25 @@ class FenceLine(SameByValue):
     crossings: tuple[Crossing, ...] = ()
     stretches: tuple[GroundStretch, ...] = ()
     origin: str = ""
+    corner_sd_m: Floats | None = None
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "xy", frozen(self.xy))
+        if self.corner_sd_m is None:
+            return
+        sd = frozen(self.corner_sd_m)
+        if sd.shape != (len(self.xy),) or not ((sd >= 0) & (sd < np.inf)).all():
+            raise OutOfRange(f"the standard deviations of the corners of '{self.name}' are not one to a corner, "
+                             "finite and at least zero", remedy="give one to a corner, or none")
+        object.__setattr__(self, "corner_sd_m", sd)
 
     def with_corners(self, xy: Floats) -> FenceLine:
         """The same line through other corners.
 
+        As many corners as before keep the standard deviations of the fit: a corner moved by hand is not better known
+        than it was. With more or fewer it is not known which corner is which, and the class alone says.
+
         Args:
             xy: Corners. [m] Shape (n, 2).
         """
-        return replace(self, xy=frozen(xy))
+        return replace(self, xy=frozen(xy), corner_sd_m=self.corner_sd_m if len(xy) == len(self.xy) else None)

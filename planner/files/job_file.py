@@ -142,7 +142,8 @@ def _checked_job(features: dict[str, list[tuple[Any, ...]]], tables: dict[str, l
     check_lines(features["lines"], [
         *((f"the gate '{row[1]}'", row[2]) for row in features["gates"]),
         *((f"the crossing '{row[1]}'", row[2]) for row in features["crossings"]),
-        *(("a ground class", row[0]) for row in tables["strainwright_stretches"])])
+        *(("a ground class", row[0]) for row in tables["strainwright_stretches"]),
+        *(("how well corners are known", row[0]) for row in tables["strainwright_corners"])])
     job = job_of(features, tables)
     for name, levels in job.levels.items():
         check_levels(name, levels)

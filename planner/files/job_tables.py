@@ -51,6 +51,7 @@ TABLES: dict[str, tuple[tuple[tuple[str, str], ...], str]] = {
     "strainwright_fences": ((("key", "TEXT"), ("toml", "TEXT")), "fence types of this job's own"),
     "strainwright_stretches": ((("line", "TEXT"), ("from_m", "DOUBLE"), ("to_m", "DOUBLE"), ("ground", "TEXT")),
                                "ground classes along lines"),
+    "strainwright_corners": ((("line", "TEXT"), ("sd_m", "BLOB")), "standard deviation of each corner of fitted lines"),
     "strainwright_levels": ((
         ("line", "TEXT"), ("names", "TEXT"), ("noise_m", "DOUBLE"), ("corners", "BLOB"), ("at_m", "BLOB"),
         ("level_m", "BLOB"), ("sd_m", "BLOB"), ("source", "BLOB"),
@@ -73,7 +74,7 @@ TABLES: dict[str, tuple[tuple[tuple[str, str], ...], str]] = {
     "strainwright_stage_lines": ((("stage", "TEXT"), ("line", "TEXT")), "lines of each stage"),
 }
 _MOST_UNPACKED = 8 * 20_000_000  # bytes: 20 million stations along one line
-SINCE_1_1 = ("strainwright_quote_terms", "strainwright_options", "strainwright_option_lines",
+SINCE_1_1 = ("strainwright_corners", "strainwright_quote_terms", "strainwright_options", "strainwright_option_lines",
              "strainwright_option_fences", "strainwright_stages", "strainwright_stage_lines")
 """Tables that files of format 1.0 do not have; a job without them has none of what they hold."""
 
@@ -104,6 +105,7 @@ def table_rows(job: Job, *, program_version: str) -> dict[str, list[tuple[Any, .
         "strainwright_settings": [(k, json.dumps(v)) for k, v in job.settings.as_dict().items() if v != plain[k]],
         "strainwright_fences": list(job.own_fences.items()),
         "strainwright_stretches": [(n.name, s.from_m, s.to_m, s.ground) for n in job.lines for s in n.stretches],
+        "strainwright_corners": [(n.name, _pack(n.corner_sd_m)) for n in job.lines if n.corner_sd_m is not None],
         "strainwright_levels": [_level_row(name, levels) for name, levels in job.levels.items()],
         "strainwright_prices": [(p.item, p.unit, p.pack, str(p.price), p.supplier, p.dated.isoformat(), p.tax_class)
                                 for p in job.prices.prices.values()],
@@ -149,6 +151,10 @@ def job_of(features: dict[str, list[tuple[Any, ...]]], tables: dict[str, list[tu
 def _line(row: tuple[Any, ...], features: dict[str, list[tuple[Any, ...]]],
           tables: dict[str, list[tuple[Any, ...]]]) -> FenceLine:
     shape, name, fence, closed, accuracy, origin = row
+    known = [_unpack(packed) for on, packed in tables["strainwright_corners"] if on == name]
+    sd = known[0] if known else None
+    if len(known) > 1 or (sd is not None and (len(sd) != len(shape.coords) or not ((sd >= 0) & (sd < np.inf)).all())):
+        raise ValueError(f"how well the corners of '{name}' are known does not fit its corners")
     return FenceLine(
         name=name, fence=fence, xy=frozen(shapely.get_coordinates(shape)), closed=bool(closed), accuracy=accuracy,
         gates=tuple(Gate(g, p.x, p.y, width, item) for p, g, on, width, item in features["gates"] if on == name),
@@ -156,7 +162,7 @@ def _line(row: tuple[Any, ...], features: dict[str, list[tuple[Any, ...]]],
                         for p, c, on, span, depth in features["crossings"] if on == name),
         stretches=tuple(GroundStretch(a, b, ground)
                         for on, a, b, ground in tables["strainwright_stretches"] if on == name),
-        origin=origin)
+        origin=origin, corner_sd_m=sd)
 
 
 def _price(row: tuple[Any, ...]) -> Price:
@@ -192,7 +198,7 @@ def _unpack(blob: bytes) -> Any:
     try:
         content = unpacker.decompress(blob, _MOST_UNPACKED)
         if unpacker.unconsumed_tail:
-            raise ValueError("a row of recorded levels grows out of proportion")
+            raise ValueError("a row of packed numbers grows out of proportion")
         return np.frombuffer(content, dtype="<f8").astype(np.float64)
     except zlib.error as trouble:
-        raise ValueError("a row of recorded levels is damaged") from trouble
+        raise ValueError("a row of packed numbers is damaged") from trouble

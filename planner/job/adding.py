@@ -95,11 +95,11 @@ def add_lines(job: Job, measured: Sequence[MeasuredLine], points: Sequence[Measu
     for source in measured:
         name = _unused(source.name, names)
         names.add(name)
-        xy = source.xy
+        xy, sd = source.xy, None
         if fitting.fits(source):
             fits[name] = fit_track(source.xy, time_s=source.time_s, tolerance_m=fitting.tolerance_m,
                                    closed=True if source.closed else None)
-            xy = _fitted(source, name, fits[name], findings)
+            xy, sd = _fitted(source, name, fits[name], findings)
         twin = next((own.name for own in job.lines if np.array_equal(own.xy, xy)), "")
         if twin:
             findings.append(Finding(
@@ -107,7 +107,8 @@ def add_lines(job: Job, measured: Sequence[MeasuredLine], points: Sequence[Measu
                 f"added again as '{name}'.", "Remove one of them, or say --replace to start over.",
                 Place(line=name, file=source.file, row=source.row)))
         fresh.append(FenceLine(name, fence, xy, source.closed or bool((xy[0] == xy[-1]).all() and len(xy) > 3),
-                               accuracy or source.accuracy, origin=f"{source.file}, row {source.row}"))
+                               accuracy or source.accuracy, origin=f"{source.file}, row {source.row}",
+                               corner_sd_m=sd))
     fresh = met_lines(fresh, job.lines, job.settings, findings)
     lines = _with_openings((*job.lines, *fresh), points, job.settings, findings)
     ground = tuple(p for p in points if p.level_m is not None)
@@ -124,14 +125,17 @@ def _unused(name: str, taken: set[str]) -> str:
     return f"{name} ({number})"
 
 
-def _fitted(track: MeasuredLine, name: str, fit: TrackFit, findings: list[Finding]) -> Floats:
+def _fitted(track: MeasuredLine, name: str, fit: TrackFit, findings: list[Finding],
+            ) -> tuple[Floats, Floats | None]:
+    """Corners, and the standard deviation of each as the fit found it; None for what is kept as walked."""
     place = Place(line=name, file=track.file, row=track.row)
-    corners = fit.corners[~repeated(fit.corners, within=0.001)]
+    stays = ~repeated(fit.corners, within=0.001)
+    corners = fit.corners[stays]
     if len(corners) < 2:
         findings.append(Finding(
             "line-54", "warning", f"The walk '{name}' holds no straight that could be found; it is kept as walked.",
             "Draw the line through its corners.", place))
-        return track.xy
+        return track.xy, None
     removed = "; ".join(part.text for part in fit.removed)
     gap = float(np.hypot(*(track.xy[-1] - track.xy[0])))
     kept = track.xy[fit.kept]
@@ -145,7 +149,7 @@ def _fitted(track: MeasuredLine, name: str, fit: TrackFit, findings: list[Findin
         f"{float(np.median(off)):.1f} m of that line, the farthest {float(off.max()):.0f} m off"
         + (f"; left out: {removed}." if removed else "."),
         "Compare the corners with the ground before pegging, or plan it as walked.", place))
-    return frozen(corners)
+    return frozen(corners), frozen(fit.corner_sd_m[stays])
 
 
 def _with_openings(lines: Sequence[FenceLine], points: Sequence[MeasuredPoint], settings: Settings,

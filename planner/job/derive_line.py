@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 
 from planner.alignment.checks import check_line
+from planner.alignment.corner_accuracy import line_sd
 from planner.alignment.corners import corners
 from planner.alignment.line import GroundStretch
 from planner.findings import Finding
@@ -66,7 +67,7 @@ def plan_line(inputs: LineInputs, catalogue: Catalogue) -> LinePlan:
         *check_loads(line, posts, loads, sections, fence, catalogue.assemblies, catalogue.grounds, settings,
                      catalogue.items)]
     return LinePlan(
-        inputs=inputs, line=line, code=inputs.code, fence=fence, corner_sd_m=settings.sd_of(line.accuracy),
+        inputs=inputs, line=line, code=inputs.code, fence=fence, corner_sd_m=line_sd(line, settings),
         ground=ground, chain=chain, corners=corners(line, ground, settings), sections=sections, posts=posts,
         post_names=tuple(post_names(inputs.code, len(posts))), loads=loads, joins=joins,
         pulls={key: pull_plan([s.take_up_m for s in run.sub_runs], settings) for key, run in joins.items()},

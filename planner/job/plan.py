@@ -66,7 +66,7 @@ class LinePlan:
         line: The line.
         code: Its letter or letters, the start of every section id and peg name on it.
         fence: Its fence type.
-        corner_sd_m: Standard deviation of its corners. [m]
+        corner_sd_m: Standard deviation of its corners, root mean square where they differ. [m]
         ground: The ground under it.
         chain: Its straight grades.
         corners: Role of each of its corners.

@@ -82,13 +82,16 @@ def grid_text(crs: str) -> str:
 
 
 def accuracy_text(lines: Sequence[LinePlan], measures: Measures) -> str:
-    """Accuracy classes of some lines, best first, with the standard deviation of a corner.
+    """Accuracy classes of some lines, best first, with the standard deviation of a corner: of the worst known line.
 
     Args:
         lines: Plans of the lines.
         measures: How values are written.
     """
-    classes = sorted({(line.corner_sd_m, line.line.accuracy) for line in lines})
+    worst: dict[str, float] = {}
+    for line in lines:
+        worst[line.line.accuracy] = max(line.corner_sd_m, worst.get(line.line.accuracy, 0.0))
+    classes = sorted((sd, name) for name, sd in worst.items())
     if not classes:
         return "no lines"
     words = ", ".join(f"{name} {measures.plus_minus(sd, 2)} {measures.length_unit}" for sd, name in classes)

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from planner.alignment.corner_accuracy import corner_sd
 from planner.geometry.arrays import Floats
 from planner.job.plan import LinePlan
 from planner.job.roll_joins import SectionJoin
@@ -34,7 +35,7 @@ def line_record(plan: LinePlan, *, crs: str, joins: Mapping[str, tuple[SectionJo
     """
     ground, line = plan.ground, plan.line
     whole = np.array([ground.chainage_m[-1]])
-    sd = np.full(len(line.xy), plan.corner_sd_m)
+    sd = corner_sd(line, plan.inputs.settings)
     return {
         "name": line.name, "fence": line.fence, "closed": line.closed,
         "plan_length_m": rounded(ground.chainage_m[-1]),

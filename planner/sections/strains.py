@@ -9,6 +9,7 @@ from typing import Literal, NamedTuple, get_args
 
 import numpy as np
 
+from planner.alignment.corner_accuracy import corner_sd
 from planner.alignment.corners import ANGLE_SLACK_DEG, SAME_PLACE_M, Corner, Opening, OpeningKind, corners, openings
 from planner.alignment.junctions import Junction
 from planner.alignment.line import FenceLine
@@ -291,8 +292,7 @@ def _sections(
     turn = _sum_near(at, [b.chainage_m for b in bends], [b.carried_deg for b in bends])
     bend = _sum_near(at, chain.chainage_m, chain.break_deg)
     slope = np.diff(ground.slope_at(at))
-    sd = slope_length_sd(ground, corner_sd_m=np.full(len(ground.vertices), settings.sd_of(line.accuracy)),
-                         from_m=at[:-1], to_m=at[1:])
+    sd = slope_length_sd(ground, corner_sd_m=corner_sd(line, settings), from_m=at[:-1], to_m=at[1:])
 
     def end(place: int, of: int, beyond: int) -> SectionEnd:
         return _end(places[place], what[of], what[beyond % len(what)] if line.closed or 0 <= beyond < len(what) else "",

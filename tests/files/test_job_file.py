@@ -226,6 +226,40 @@ def test_levels_that_are_not_known_stay_unknown(path: Path):
     assert levels.quality.survey_off_m == 0.1 + 0.2
 
 
+def _fitted(job: Job) -> Job:
+    first = replace(job.lines[0], corner_sd_m=np.array([1.5, 1 / 3, 0.0, 22.25, 1.5]))
+    return replace(job, lines=(first, *job.lines[1:]))
+
+
+def test_how_well_fitted_corners_are_known_comes_back(tmp_path: Path):
+    path = tmp_path / "fitted.job.gpkg"
+    write_job(path, _fitted(full_job()))
+    same(read_job(path), _fitted(full_job()))
+    with closing(sqlite3.connect(path)) as database:
+        database.execute("DROP TABLE strainwright_corners")
+        database.commit()
+    assert [line.corner_sd_m for line in read_job(path).lines] == [None, None]
+
+
+@pytest.mark.parametrize("statement", [
+    "UPDATE strainwright_corners SET sd_m = (SELECT at_m FROM strainwright_levels)",
+    "UPDATE strainwright_corners SET sd_m = (SELECT level_m FROM strainwright_levels)",
+    "UPDATE strainwright_corners SET sd_m = x'00'",
+    "UPDATE strainwright_corners SET sd_m = NULL",
+    "UPDATE strainwright_corners SET line = 'Creek'",
+    "UPDATE strainwright_corners SET line = 'nowhere'",
+    "INSERT INTO strainwright_corners (line, sd_m) SELECT line, sd_m FROM strainwright_corners",
+])
+def test_deviations_of_corners_that_cannot_be(tmp_path: Path, statement: str):
+    path = tmp_path / "fitted.job.gpkg"
+    write_job(path, _fitted(full_job()))
+    with closing(sqlite3.connect(path)) as database:
+        assert database.execute(statement).rowcount > 0
+        database.commit()
+    with pytest.raises(JobTrouble, match="the job is damaged"):
+        read_job(path)
+
+
 def test_a_line_of_three_thousand_corners(tmp_path: Path):
     at = np.arange(3000) * 7.0
     line = FenceLine("Long", "general-mesh", np.column_stack((500_000 + at, 6_000_000 + 50 * np.sin(at / 90))))

@@ -58,7 +58,10 @@ class RemoveLine:
 
 @dataclass(frozen=True)
 class ChangeLine:
-    """Changes what a line is called, which fence it carries or how well its corners are known; None leaves as it is."""
+    """Changes what a line is called, which fence it carries or how well its corners are known; None leaves as it is.
+
+    Another accuracy class is a person's word for the corners as they are now, and stands in place of the fit's.
+    """
 
     name: str
     new_name: str | None = None
@@ -74,7 +77,8 @@ class ChangeLine:
         """The job with the line changed."""
         return on_line(job, self.name, lambda line: replace(
             line, name=self.new_name or line.name, fence=self.fence or line.fence,
-            accuracy=self.accuracy or line.accuracy))
+            accuracy=self.accuracy or line.accuracy,
+            corner_sd_m=line.corner_sd_m if self.accuracy in (None, line.accuracy) else None))
 
 
 @dataclass(frozen=True)

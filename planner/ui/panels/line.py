@@ -121,6 +121,7 @@ class LinePanel(StepPanel):
     def _lengths(self) -> list[Pair]:
         import numpy as np
 
+        from planner.alignment.corner_accuracy import corner_sd
         from planner.profile.length_uncertainty import slope_length_sd
 
         plan = self.line
@@ -128,7 +129,7 @@ class LinePanel(StepPanel):
             return []
         ground, length = plan.ground, self.measures.length
         whole = ground.chainage_m[-1:]
-        sd = slope_length_sd(ground, corner_sd_m=np.full(len(ground.vertices), plan.corner_sd_m),
+        sd = slope_length_sd(ground, corner_sd_m=corner_sd(plan.line, plan.inputs.settings),
                              from_m=np.zeros(1), to_m=whole)[0]
         grid = float(np.hypot(*np.diff(plan.line.xy, axis=0).T).sum())
         return [Pair("Ground length", length(float(whole[0])), tip="Plan length on the ground, not on the grid."),

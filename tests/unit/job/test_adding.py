@@ -4,8 +4,10 @@ import numpy as np
 import pytest
 from job_samples import EAST, NORTH, corners
 
+from planner.alignment.corner_accuracy import corner_sd
 from planner.alignment.line import FenceLine
 from planner.geometry.arrays import frozen
+from planner.geometry.lines import points_along
 from planner.job.adding import AS_READ, RULES, add_lines
 from planner.job.job import Job
 from planner.survey.fixes import MeasuredLine, MeasuredPoint
@@ -111,3 +113,15 @@ def test_a_walk_is_fitted_unless_it_is_wanted_as_walked():
 
 def test_every_rule_has_a_meaning():
     assert set(RULES) >= {"line-50", "line-51", "line-52", "line-53", "line-54"}
+
+
+def test_a_fitted_line_keeps_what_its_fit_says_of_each_corner():
+    legs = np.array([(EAST, NORTH + 500.0), (EAST + 300.0, NORTH + 500.0), (EAST + 300.0, NORTH + 800.0)])
+    fixes = points_along(legs, np.arange(0.0, 600.1, 4.0)) + np.random.default_rng(3).normal(0.0, 2.0, (151, 2))
+    walk = MeasuredLine("Walk", frozen(fixes), None, None, False, "track", "handheld", "a.gpx", 1)
+    added = add_lines(JOB, [walk], [], fence="x")
+    line, fit = added.job.lines[1], added.fits["Walk"]
+    assert line.corner_sd_m is not None
+    assert line.corner_sd_m.tolist() == fit.corner_sd_m.tolist()
+    assert (corner_sd(line, JOB.settings) > np.maximum(fit.corner_sd_m, 4.0)).all()
+    assert add_lines(JOB, [walk], [], fence="x", fitting=AS_READ).job.lines[1].corner_sd_m is None

@@ -37,6 +37,11 @@ def test_a_straight_line_is_one_section_between_two_ends() -> None:
     assert section.start.assembly == "single-box"
 
 
+def test_the_length_of_a_fitted_line_is_known_as_well_as_its_corners() -> None:
+    (section,) = sections_of(line_of((0, 0), (300, 0), accuracy="handheld", corner_sd_m=np.array([3.0, 0.0])))
+    assert section.length_sd_m == pytest.approx((5.0**2 + 4.0**2) ** 0.5, rel=1e-6)
+
+
 def test_a_corner_takes_one_assembly_with_two_pulls() -> None:
     one, other = sections_of(line_of((0, 0), (100, 0), (100, 100)))
     assert one.end == other.start

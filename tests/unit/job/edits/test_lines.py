@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from job_samples import EAST, NORTH, corners, full_job, levels_of
@@ -124,3 +126,13 @@ def test_every_edit_has_a_label():
              InsertCorner("A", 0, 0, 0), DeleteCorner("A", 0), MoveStretch("A", 0, 1, 0, 0)]
     assert all(edit.label and edit.label == edit.label.strip() for edit in edits)
     assert full_job().lines[1].name in MoveCorner("Creek", 0, 0, 0).label
+
+
+def test_moved_corners_keep_what_the_fit_says_and_a_person_s_word_replaces_it(job: Job):
+    job = replace(job, lines=(replace(job.lines[0], corner_sd_m=np.full(len(job.lines[0].xy), 2.5)), *job.lines[1:]))
+    name, at = job.lines[0].name, job.lines[0].xy[1]
+    moved = MoveCorner(name, 1, at[0] + 5.0, at[1]).apply(job).lines[0]
+    assert moved.corner_sd_m is not None
+    assert InsertCorner(name, 0, at[0] - 5.0, at[1] + 1.0).apply(job).lines[0].corner_sd_m is None
+    assert ChangeLine(name, new_name="Other").apply(job).lines[0].corner_sd_m is not None
+    assert ChangeLine(name, accuracy="rtk").apply(job).lines[0].corner_sd_m is None

@@ -177,9 +177,10 @@ def _costs(basis: Basis, stretches: Sequence[Stretch], flow: Flow) -> None:
         size_pt=8.2))
     if not all(split.is_complete for split in splits):
         loud_box(flow, "INCOMPLETE: prices are missing; amounts marked 'from' leave them out.")
-    flow.text(f"The neighbour pays {float(share) * 100:g} % of the standard fence; the upgrade is paid by whoever wants "
-              "it, here the owner. Cost of the stretch at the mean cost of a metre of its line. Which share and which "
-              "standard the law asks for differs from place to place: agree it in writing.", size_pt=7.4, colour=FAINT)
+    flow.text(f"The neighbour pays {float(share) * 100:g} % of the standard fence; the upgrade is paid by whoever "
+              "wants it, here the owner. Cost of the stretch at the mean cost of a metre of its line. Which share and "
+              "which standard the law asks for differs from place to place: agree it in writing.",
+              size_pt=7.4, colour=FAINT)
 
 
 def _money(split: CostSplit, amount: Decimal) -> str:

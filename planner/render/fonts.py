@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from PySide6.QtGui import QFontDatabase, QGuiApplication
+
 from planner.errors import FileTrouble
 from planner.shipped import resources
 
@@ -22,8 +24,6 @@ def load_fonts() -> str:
     Raises:
         FileTrouble: A font file is missing or damaged, or there is no application yet.
     """
-    from PySide6.QtGui import QFontDatabase, QGuiApplication
-
     application = QGuiApplication.instance()
     if application is None:
         raise FileTrouble("fonts can be loaded only once an application is running")

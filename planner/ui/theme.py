@@ -125,7 +125,8 @@ def style_sheet(look: Theme) -> str:
     QPushButton:checked, QPushButton#main {{ background: {look.accent}; color: {look.on_accent};
         border-color: {look.accent}; }}
     QPushButton#quiet {{ color: {look.accent}; }}
-    QPushButton:disabled, QPushButton#main:disabled {{ color: {look.soft_ink}; border-color: {look.edge}; background: {look.paper}; }}
+    QPushButton:disabled, QPushButton#main:disabled {{
+        color: {look.soft_ink}; border-color: {look.edge}; background: {look.paper}; }}
     QLineEdit, QComboBox, QSpinBox, QDoubleSpinBox, QPlainTextEdit, QTextBrowser, QListWidget {{
         background: {look.card}; border: 1px solid {look.edge}; border-radius: 3px; padding: 2px 5px;
         selection-background-color: {look.accent}; selection-color: {look.on_accent}; }}

@@ -1,8 +1,8 @@
 """How long 1, 10 and 100 km of line take over rolling terrain, and how much memory: survey, plan, plan.json.
 
 Run ``python tests/bench/plan_lines.py``; with ``--profile KM`` it prints where the time of one size goes instead.
-Each size runs in a process of its own, so that the memory is its own; ``cpu s`` counts its start as well, and is what to
-compare on a machine that is shared.
+Each size runs in a process of its own, so that the memory is its own; ``cpu s`` counts its start as well, and is what
+to compare on a machine that is shared.
 """
 
 from __future__ import annotations

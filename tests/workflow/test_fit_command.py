@@ -11,7 +11,8 @@ from planner.files.job_file import read_job
 from planner.shipped import sample_data
 
 WALK = sample_data() / "division-walk.gpx"
-TRUE_CORNERS = np.array([(247.0, 1410.0), (905.0, 1335.0), (1490.0, 1012.0), (1710.0, 300.4)]) + np.array((455_000, 5_951_000))
+CORNER = np.array((455_000.0, 5_951_000.0))
+TRUE_CORNERS = np.array([(247.0, 1410.0), (905.0, 1335.0), (1490.0, 1012.0), (1710.0, 300.4)]) + CORNER
 
 
 def test_the_sample_walk_comes_out_near_the_corners_it_was_made_from(tmp_path: Path, capsys):

@@ -182,7 +182,8 @@ class _Formats:
 
     def of(self, kind: Kind, look: Look) -> Any:
         if (kind, look) not in self._known:
-            wrap = {"text_wrap": look not in ("strong", "heading"), "align": "left", "indent": 1} if kind == "text" else {}
+            wraps = look not in ("strong", "heading")
+            wrap = {"text_wrap": wraps, "align": "left", "indent": 1} if kind == "text" else {}
             self._known[kind, look] = self._book.add_format(
                 {"num_format": _FORMATS[kind], "valign": "top", **wrap, **_LOOKS[look]})
         return self._known[kind, look]

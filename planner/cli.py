@@ -88,7 +88,8 @@ def _parser() -> tuple[_Parser, tuple[str, ...]]:
     parser.add_argument("--version", action="version", version=f"strainwright {__version__}")
     parser.add_argument("--quiet", action="store_true", help="show no progress bar")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
-    for add in (_demo, _plan, _pack, _check, _fences, _prices, _divide, _traverse, _setback, _fit, _compare):
+    for add in (_demo, _plan, _pack, _check, _fences, _prices,
+                _divide, _traverse, _setback, _straighten, _fit, _compare):
         add(commands)
     for command in commands.choices.values():
         command.add_argument("--quiet", action="store_true", default=argparse.SUPPRESS, help="show no progress bar")
@@ -228,6 +229,14 @@ def _job_of_lines(it: _Parser) -> None:
     it.add_argument("--crs", default="", metavar="CODE", help="coordinate system of what states none: EPSG:7855")
     it.add_argument("--ground", action="append", type=Path, default=[], metavar="FILE",
                     help="terrain raster or survey points with levels; may be repeated, best first")
+
+
+def _straighten(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("straighten", help="give traced lines the fewest corners within a tolerance of them")
+    it.add_argument("source", type=Path, metavar="SOURCE", help="file with lines or polygons")
+    it.add_argument("--tolerance", type=_distance, required=True, metavar="M", help="how far off the line may run")
+    it.add_argument("--fixed", default="", metavar="N,...", help="corners that stay where they are, counted from 1")
+    _job_of_lines(it)
 
 
 def _fit(commands: argparse._SubParsersAction[_Parser]) -> None:

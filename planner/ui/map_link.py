@@ -23,6 +23,7 @@ from planner.ui.live_plan import with_line
 from planner.ui.map_content import BLANK_GROUND_M, Relief, bounds_of_job, feature_layers, relief_of
 from planner.ui.measures import Measures
 from planner.ui.theme import Theme
+from planner.ui.underlays import Underlays
 from planner.ui.way_state import StepKey
 
 PARTS: Mapping[StepKey, frozenset[str]] = {
@@ -51,6 +52,7 @@ class MapLink(QObject):
 
     Attributes:
         fence: The fence drawn over the map.
+        under: Images and map tiles laid under the lines, for this session.
         working: Terrain is being made ready; its task.
         troubled: Terrain that could not be shown.
     """
@@ -71,6 +73,10 @@ class MapLink(QObject):
         self._relief_for: tuple[object, ...] = ()
         self._relief: Relief | None = None
         self._task: Task | None = None
+        self.under = Underlays(document.job.crs, self)
+        self.under.changed.connect(self._show_layers)
+        self.under.working.connect(self.working)
+        self.under.troubled.connect(self.troubled)
         self._fitted: tuple[Bounds, MapView] | None = None
         self.shows_relief = True
         self.rail_px: Callable[[], int] = lambda: 0
@@ -88,7 +94,7 @@ class MapLink(QObject):
     @property
     def is_idle(self) -> bool:
         """True while nothing is being made ready for the map."""
-        return self._task is None
+        return self._task is None and self.under.is_idle
 
     # looks
 
@@ -198,6 +204,7 @@ class MapLink(QObject):
             self._task.cancel()
             self._task.wait()
             self._task = None
+        self.under.close()
         self.canvas.stop()
 
     # the document
@@ -213,6 +220,7 @@ class MapLink(QObject):
             self._features = job.features
             self.marks.now = FeatureMarks(job.features)
             self._show_layers()
+        self.under.take_grid(job.crs)
         self._make_relief(job)
 
     def _take_plan(self, plan: JobPlan | None) -> None:
@@ -278,7 +286,7 @@ class MapLink(QObject):
         layers = feature_layers(self._document.job)
         relief = self._relief if self.shows_relief else None
         self.canvas.set_layers([*(relief.contours if relief else ()), *layers])
-        self.canvas.set_backdrop(*([relief.shade] if relief and relief.shade is not None else []))
+        self.canvas.set_backdrop(*([relief.shade] if relief and relief.shade is not None else []), *self.under.drawn)
 
     def _make_relief(self, job: Job) -> None:
         bounds = bounds_of_job(job)

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtWidgets import QInputDialog
+from PySide6.QtWidgets import QFileDialog, QInputDialog
 
 from planner.ui.actions import tools
 from planner.ui.way_state import STEPS, StepKey
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from planner.ui.map_link import MapLink
 
 _THEMES = ("light", "dark", "contrast")
+_IMAGES = "Images (*.tif *.tiff *.jp2 *.png *.jpg *.jpeg *.vrt);;Everything (*)"
 
 
 def deeds(window: MainWindow) -> Mapping[str, Callable[[], object]]:
@@ -43,6 +45,9 @@ def deeds(window: MainWindow) -> Mapping[str, Callable[[], object]]:
         "zoom_in": lambda: _zoom(window, 1.5),
         "zoom_out": lambda: _zoom(window, 1.0 / 1.5),
         "backdrop": lambda: _on_map(window, lambda link: link.show_relief(not link.shows_relief)),
+        "backdrop_image": lambda: _on_map(window, lambda link: _lay_image(window, link)),
+        "backdrop_tiles": lambda: _on_map(window, lambda link: _lay_tiles(window, link)),
+        "backdrop_none": lambda: _on_map(window, lambda link: link.under.clear()),
         "theme": lambda: _next_theme(window),
         "text_larger": lambda: _text(window, +10),
         "text_smaller": lambda: _text(window, -10),
@@ -64,6 +69,18 @@ def deeds(window: MainWindow) -> Mapping[str, Callable[[], object]]:
 def _on_map(window: MainWindow, do: Callable[[MapLink], object]) -> None:
     if window.work is not None:
         do(window.work.map)
+
+
+def _lay_image(window: MainWindow, link: MapLink) -> None:
+    name, _ = QFileDialog.getOpenFileName(window, "Lay an image under the map", "", _IMAGES)
+    if name:
+        link.under.lay("image", Path(name), window.messages.done)
+
+
+def _lay_tiles(window: MainWindow, link: MapLink) -> None:
+    name = QFileDialog.getExistingDirectory(window, "Folder of map tiles (zoom/column/row.png)", "")
+    if name:
+        link.under.lay("tiles", Path(name), window.messages.done)
 
 
 def _tool(window: MainWindow, name: str) -> None:

@@ -46,9 +46,11 @@ def _tiles(folder: Path) -> Path:
     return folder
 
 
-def _keep_size(window: MainWindow) -> None:
-    """Messages are said but take no room from the map, so that pictures of it can be compared."""
+def _keep_size(window: MainWindow, qtbot: QtBot) -> None:
+    """Messages are said but take no room from the map, and it has come to rest: pictures of it can be compared."""
     window.messages.said.disconnect(window.strip_of_messages.show_message)
+    qtbot.wait(50)
+    settle(window, qtbot)
 
 
 def _take(window: MainWindow, qtbot: QtBot, name: str) -> None:
@@ -58,6 +60,7 @@ def _take(window: MainWindow, qtbot: QtBot, name: str) -> None:
 
 def _picture(window: MainWindow) -> np.ndarray:
     assert window.work is not None
+    window.work.canvas.set_view(window.work.canvas.view, exact=True)
     image = window.work.canvas.grab().toImage().convertToFormat(QImage.Format.Format_RGB32)
     rows = np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), image.bytesPerLine() // 4, 4)
     return rows[:, :image.width(), 2::-1].copy()
@@ -80,7 +83,7 @@ def _magenta(cells: np.ndarray) -> float:
 def test_an_image_is_seen_where_it_lies_and_goes_away_again(sample_window: MainWindow, qtbot: QtBot, tmp_path: Path,
                                                             monkeypatch: pytest.MonkeyPatch) -> None:
     window, path = sample_window, _image(tmp_path / "farm.tif")
-    _keep_size(window)
+    _keep_size(window, qtbot)
     job, before = window.document.job, _picture(window)
     assert _magenta(_square(window, before)) == 0.0
     monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_, **__: (str(path), ""))
@@ -100,7 +103,7 @@ def test_an_image_is_seen_where_it_lies_and_goes_away_again(sample_window: MainW
 def test_a_folder_of_tiles_is_seen_where_its_tile_lies_and_goes_away_again(
         sample_window: MainWindow, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     window, folder = sample_window, _tiles(tmp_path / "tiles")
-    _keep_size(window)
+    _keep_size(window, qtbot)
     before = _picture(window)
     monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_, **__: str(folder))
     _take(window, qtbot, "backdrop_tiles")

@@ -14,7 +14,8 @@ from planner.alignment.division import Division, How, OffLane, Parallel, Radiati
 from planner.alignment.division_lane import middle_lane
 from planner.alignment.line import FenceLine, Gate
 from planner.commands.check import told
-from planner.commands.drawn_lines import fence_of, job_at, position_of, save_with
+from planner.commands.drawn_lines import position_of, save_with
+from planner.commands.job_in_hand import fence_of, job_at
 from planner.errors import FileTrouble, NothingToPlan, OutOfRange
 from planner.files.job_file import state_of
 from planner.files.read import read

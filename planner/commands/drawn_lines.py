@@ -9,20 +9,17 @@ from pathlib import Path
 from planner.alignment.line import FenceLine
 from planner.commands.bar import Watched
 from planner.commands.plan import line_told
-from planner.errors import FileTrouble, OutOfRange, PlannerError
+from planner.errors import OutOfRange
 from planner.files.derived_layers import derived_layers
-from planner.files.job_file import FileState, is_job_file, read_job, write_job
-from planner.files.survey_in import Wanted, new_job, survey_into
+from planner.files.job_file import FileState, write_job
+from planner.files.survey_in import Wanted, survey_into
 from planner.findings import Finding
-from planner.job.derive import catalogue_of, plan_job
+from planner.job.derive import plan_job
 from planner.job.edits import AddLine
 from planner.job.edits.lines import free_name
 from planner.job.job import Job
 from planner.progress import Part
-from planner.settings import Settings
 from planner.units import Metre
-
-_USUAL_FENCE = "general-mesh"
 
 
 @dataclass(frozen=True)
@@ -38,41 +35,6 @@ class Saved:
     names: tuple[str, ...]
     findings: tuple[Finding, ...]
     told: tuple[str, ...]
-
-
-def job_at(path: Path) -> Job:
-    """The job of a path: the one that is there, or an empty one without a grid.
-
-    Args:
-        path: Where the job is or shall be.
-
-    Raises:
-        FileTrouble: It is not named as a job, or there is no such folder.
-        JobTrouble: It cannot be opened.
-    """
-    if not is_job_file(path):
-        raise FileTrouble("a job file is named NAME.job.gpkg", where=str(path),
-                          remedy=f"say --job {path.with_suffix('') if path.suffix else path}.job.gpkg")
-    if not path.parent.is_dir():
-        raise FileTrouble("there is no such folder", where=str(path.parent), remedy="make it, or name another")
-    return read_job(path) if path.exists() else new_job(path.name[:-len(".job.gpkg")], Settings())
-
-
-def fence_of(key: str, job: Job) -> str:
-    """The fence type of new lines: the one asked for, else that of the job's first line, else the usual one.
-
-    Args:
-        key: Fence type key; empty when none was asked for.
-        job: The job.
-
-    Raises:
-        PlannerError: There is no such fence type.
-    """
-    if not key:
-        return job.lines[0].fence if job.lines else _USUAL_FENCE
-    if key not in catalogue_of(job).fences:
-        raise PlannerError(f"there is no fence type '{key}'", remedy="'strainwright fences' lists them")
-    return key
 
 
 def position_of(text: str, option: str) -> tuple[Metre, Metre]:

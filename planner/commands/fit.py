@@ -8,7 +8,7 @@ import numpy as np
 
 from planner.commands.bar import Watched
 from planner.commands.check import told
-from planner.commands.drawn_lines import fence_of, job_at
+from planner.commands.job_in_hand import fence_of, job_at
 from planner.commands.plan import line_told
 from planner.files.derived_layers import derived_layers
 from planner.files.job_file import state_of, write_job

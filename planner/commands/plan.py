@@ -10,19 +10,18 @@ from typing import cast
 
 from planner.commands.bar import Watched
 from planner.commands.check import told
-from planner.errors import BadSetting, FileTrouble, PlannerError
+from planner.commands.job_in_hand import fence_of, job_at
+from planner.errors import BadSetting
 from planner.files.derived_layers import derived_layers
-from planner.files.job_file import is_job_file, read_job, state_of, write_job
-from planner.files.survey_in import Wanted, new_job, survey_into
+from planner.files.job_file import state_of, write_job
+from planner.files.survey_in import Wanted, survey_into
 from planner.job.adding import AS_READ, FIT_TRACKS
-from planner.job.derive import catalogue_of, plan_job
+from planner.job.derive import plan_job
 from planner.job.job import Job
 from planner.job.plan import JobPlan, LinePlan
 from planner.progress import Part
-from planner.settings import ACCURACY_CLASSES, Settings
+from planner.settings import ACCURACY_CLASSES
 from planner.survey.fixes import Accuracy
-
-_USUAL_FENCE = "general-mesh"
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -40,7 +39,7 @@ def run(chosen: argparse.Namespace) -> int:
     settings = _pairs(chosen.set, "--set", "NAME=VALUE")
     was = state_of(chosen.job)
     job = _job(chosen.job, settings, replacing=chosen.replace)
-    wanted = Wanted(fence=_fence(chosen.fence, job), stated=chosen.crs, accuracy=_accuracy(chosen.accuracy),
+    wanted = Wanted(fence=fence_of(chosen.fence, job), stated=chosen.crs, accuracy=_accuracy(chosen.accuracy),
                     columns=_pairs(chosen.columns.split(","), "--columns", "x=3,y=2") if chosen.columns else None,
                     fitting=AS_READ if chosen.as_walked else FIT_TRACKS,
                     share_edges=chosen.share_edges, close_m=chosen.close_gaps)
@@ -78,26 +77,10 @@ def line_told(plan: LinePlan) -> str:
 
 
 def _job(path: Path, settings: Mapping[str, str], *, replacing: bool) -> Job:
-    if not is_job_file(path):
-        raise FileTrouble("a job file is named NAME.job.gpkg", where=str(path),
-                          remedy=f"say --job {path.with_suffix('') if path.suffix else path}.job.gpkg")
-    if not path.parent.is_dir():
-        raise FileTrouble("there is no such folder", where=str(path.parent), remedy="make it, or name another")
-    if not path.exists():
-        return new_job(path.name[:-len(".job.gpkg")], Settings().changed(settings))
-    job = read_job(path)
+    job = job_at(path)
     if replacing:
         job = replace(job, lines=(), levels={}, points=(), notes=(), waivers=())
     return replace(job, settings=job.settings.changed(settings))
-
-
-def _fence(key: str, job: Job) -> str:
-    if not key:
-        return job.lines[0].fence if job.lines else _USUAL_FENCE
-    catalogue = catalogue_of(job)
-    if key not in catalogue.fences:
-        raise PlannerError(f"there is no fence type '{key}'", remedy="'strainwright fences' lists them")
-    return key
 
 
 def _accuracy(name: str) -> Accuracy | None:

@@ -14,7 +14,8 @@ from planner.alignment.setback_line import SetbackLine, SetbackResult, setback_l
 from planner.alignment.setback_report import table_of
 from planner.commands.bar import Watched
 from planner.commands.check import told
-from planner.commands.drawn_lines import fence_of, job_at, position_of, save_with
+from planner.commands.drawn_lines import position_of, save_with
+from planner.commands.job_in_hand import fence_of, job_at
 from planner.errors import NothingToPlan, OutOfRange
 from planner.files.job_file import state_of
 from planner.files.read import read

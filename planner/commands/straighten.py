@@ -10,7 +10,8 @@ import numpy as np
 from planner.alignment.line import FenceLine
 from planner.alignment.straighten import Straightened, straighten
 from planner.commands.check import told
-from planner.commands.drawn_lines import fence_of, job_at, save_with
+from planner.commands.drawn_lines import save_with
+from planner.commands.job_in_hand import fence_of, job_at
 from planner.errors import NothingToPlan, OutOfRange
 from planner.files.job_file import state_of
 from planner.files.read import read

@@ -10,7 +10,8 @@ import numpy as np
 
 from planner.alignment.line import FenceLine
 from planner.commands.check import told
-from planner.commands.drawn_lines import fence_of, job_at, position_of, save_with
+from planner.commands.drawn_lines import position_of, save_with
+from planner.commands.job_in_hand import fence_of, job_at
 from planner.errors import FileTrouble, GridTrouble
 from planner.files.job_file import state_of
 from planner.files.readers.leg_table import read_legs

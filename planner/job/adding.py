@@ -12,6 +12,7 @@ from planner.findings import Finding, Place
 from planner.geometry.arrays import Floats, frozen
 from planner.geometry.feet import feet_on
 from planner.geometry.lines import leg_lengths, nearest_on, points_along, repeated
+from planner.job.edits.lines import numbered
 from planner.job.job import Job
 from planner.job.meeting import met_lines
 from planner.settings import Settings
@@ -93,7 +94,7 @@ def add_lines(job: Job, measured: Sequence[MeasuredLine], points: Sequence[Measu
     fresh: list[FenceLine] = []
     fits: dict[str, TrackFit] = {}
     for source in measured:
-        name = _unused(source.name, names)
+        name = numbered(source.name, names)
         names.add(name)
         xy, sd = source.xy, None
         if fitting.fits(source):
@@ -114,15 +115,6 @@ def add_lines(job: Job, measured: Sequence[MeasuredLine], points: Sequence[Measu
     ground = tuple(p for p in points if p.level_m is not None)
     return Added(replace(job, lines=lines, points=(*job.points, *ground)), tuple(line.name for line in fresh),
                  tuple(findings), fits)
-
-
-def _unused(name: str, taken: set[str]) -> str:
-    if name not in taken:
-        return name
-    number = 2
-    while f"{name} ({number})" in taken:
-        number += 1
-    return f"{name} ({number})"
 
 
 def _fitted(track: MeasuredLine, name: str, fit: TrackFit, findings: list[Finding],
@@ -176,7 +168,7 @@ def _with_openings(lines: Sequence[FenceLine], points: Sequence[MeasuredPoint], 
             width = _GATE_WIDTH_M if kind == "gate" else _SPAN_M
             findings.append(Finding("line-53", "note", f"The {kind} '{point.name}' has no width in the survey; "
                                     f"{width:g} m is taken.", "Give its width.", place, COMMON_PRACTICE))
-        name = _unused(point.name or kind, taken)
+        name = numbered(point.name or kind, taken)
         taken.add(name)
         found[nearest] = _opened(found[nearest], point, kind, name=name, width=width)
     return tuple(found)

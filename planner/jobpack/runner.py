@@ -47,15 +47,33 @@ def write_pack(plan: JobPlan, folder: Path, *, names: Sequence[str] = (), output
         FileTrouble: A name is unknown, or the folder or a file in it cannot be written.
     """
     wanted = [output for output in chosen(names, outputs) if names or output.has_content(plan)]
+    return write_outputs(plan, folder, wanted, progress, remedy="choose another with --to")
+
+
+def write_outputs(plan: JobPlan, folder: Path, outputs: Sequence[Output], progress: Progress, *,
+                  remedy: str = "choose another") -> tuple[Path, ...]:
+    """Writes some outputs of a plan into a folder, which is made when it is not there.
+
+    Args:
+        plan: The plan.
+        folder: The folder.
+        outputs: What to write.
+        progress: Told of each file.
+        remedy: What to do when the folder cannot be made.
+
+    Raises:
+        FileTrouble: The folder or a file in it cannot be written.
+        Cancelled: The user asked to stop; files already written stay.
+    """
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as trouble:
         raise FileTrouble(f"the folder cannot be made ({trouble.strerror})", where=str(folder),
-                          remedy="choose another with --to") from trouble
+                          remedy=remedy) from trouble
     written = []
-    for number, output in enumerate(wanted):
+    for number, output in enumerate(outputs):
         progress.stop_if_cancelled()
-        progress.report(number / len(wanted), output.name)
+        progress.report(number / len(outputs), output.name)
         output.write(folder / output.name, plan)
         written.append(folder / output.name)
     progress.report(1.0, "job pack written")

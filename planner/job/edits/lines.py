@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -188,7 +189,20 @@ def free_name(name: str, job: Job) -> str:
         name: Wanted name.
         job: The job.
     """
-    taken = {line.name for line in job.lines}
+    return numbered(name, {line.name for line in job.lines})
+
+
+def numbered(name: str, taken: Collection[str]) -> str:
+    """A wanted name, or that with the least number from 2 that makes it one of its own.
+
+    Args:
+        name: Wanted name.
+        taken: Names that are in use.
+
+    Example:
+        >>> numbered("Hill", {"Hill", "Hill (2)"})
+        'Hill (3)'
+    """
     tried, number = name, 2
     while tried in taken:
         tried, number = f"{name} ({number})", number + 1

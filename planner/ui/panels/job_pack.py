@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from planner.job.plan import JobPlan
     from planner.jobpack.output import Output
     from planner.jobpack.page.form import SheetChoice
-    from planner.progress import Progress
 
 
 class JobPackPanel(StepPanel):
@@ -216,6 +215,8 @@ class JobPackPanel(StepPanel):
             return
         folder = self.folder or self._usual_folder()
         outputs = [output for output in outputs_of(self._choice()) if output.name in names]
+        from planner.jobpack.runner import write_outputs
+
         task = Task("writing the job pack", lambda progress: write_outputs(plan, folder, outputs, progress), self)
         task.progressed.connect(lambda share, _: self.bar.setValue(round(1000 * share)))
         task.done.connect(lambda written: self._done(plan, folder, written))
@@ -287,31 +288,3 @@ def outputs_of(choice: SheetChoice) -> tuple[Output, ...]:
 
     names = {output.name for output in OUTPUTS}
     return (*(o for o in drawn_outputs(choice) if o.name not in names), *OUTPUTS)
-
-
-def write_outputs(plan: JobPlan, folder: Path, outputs: Sequence[Output], progress: Progress) -> tuple[Path, ...]:
-    """Writes some outputs of a plan into a folder, which is made when it is not there.
-
-    Args:
-        plan: The plan.
-        folder: The folder.
-        outputs: What to write.
-        progress: Told of each file.
-
-    Raises:
-        FileTrouble: The folder or a file in it cannot be written.
-        Cancelled: The user asked to stop; files already written stay.
-    """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as trouble:
-        raise FileTrouble(f"the folder cannot be made ({trouble.strerror})", where=str(folder),
-                          remedy="choose another") from trouble
-    written = []
-    for number, output in enumerate(outputs):
-        progress.stop_if_cancelled()
-        progress.report(number / len(outputs), output.name)
-        output.write(folder / output.name, plan)
-        written.append(folder / output.name)
-    progress.report(1.0, "job pack written")
-    return tuple(written)

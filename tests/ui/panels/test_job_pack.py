@@ -10,10 +10,11 @@ from planner.errors import FileTrouble
 from planner.job.edits import RenameJob
 from planner.job.plan import JobPlan
 from planner.jobpack.output import Output
+from planner.jobpack.runner import write_outputs
 from planner.progress import Unwatched
 from planner.ui.document import Document
 from planner.ui.panels import page_preview
-from planner.ui.panels.job_pack import JobPackPanel, write_outputs
+from planner.ui.panels.job_pack import JobPackPanel
 
 
 @pytest.fixture

@@ -11,11 +11,12 @@ from sheet_jobs import LONG_GATE, LONG_NAME, RIDGE_CHAINAGE, RIDGE_LEVEL, levels
 
 from planner.alignment.line import FenceLine, Gate, GroundStretch
 from planner.job.derive import catalogue_of, plan_job
-from planner.job.job import Feature, Job
+from planner.job.job import Job
 from planner.job.options import Option
 from planner.job.plan import JobPlan
 from planner.job.stages import Stage
 from planner.materials.prices import Price, PriceList
+from planner.survey.features import Feature
 
 TODAY = date(2026, 3, 7)
 _EAST, _NORTH = 455_000.0, 5_951_800.0

@@ -8,14 +8,17 @@ from decimal import Decimal
 import numpy as np
 
 from planner.alignment.line import Crossing, FenceLine, Gate, GroundStretch
-from planner.job.job import Feature, Job, Waiver
+from planner.job.job import Job, Waiver
 from planner.job.options import Option
 from planner.job.quote_terms import EVERY_GROUND, Extra, Multiplier, QuoteTerms
 from planner.job.stages import Stage
 from planner.materials.prices import Price, PriceList
 from planner.settings import Settings
+from planner.surroundings.clearances import Clearance
+from planner.survey.features import Feature
 from planner.survey.fixes import MeasuredPoint
 from planner.survey.ground import LevelQuality, RecordedLevels
+from planner.upkeep.records import AsBuilt, Built, Inspection, Loss, Progress, Records
 
 EAST, NORTH = 500_000.0, 6_000_000.0
 ODD_NAME = "Ngāi Tahu – «Peña» №1 'n\" \\ 羊圈 🐑"
@@ -39,6 +42,9 @@ def levels_of(line: FenceLine, *, unknown: bool = False) -> RecordedLevels:
                           LevelQuality(cell_m=2.0, survey_off_m=0.1 + 0.2))
 
 
+DAY = date(2026, 11, 2)
+
+
 def full_job() -> Job:
     """A job with something in every place that a job has."""
     home = FenceLine(
@@ -47,7 +53,7 @@ def full_job() -> Job:
         crossings=(Crossing("FG", EAST + 200, NORTH, 36.0), Crossing("FG 2", EAST, NORTH + 150, 12.0, 2.6)),
         stretches=(GroundStretch(0.0, 250.0, "soil"), GroundStretch(250.0, 520.0, "ledge")),
         origin="C:\\farm\\boundary.shp, row 1")
-    creek = FenceLine("Creek", "cattle-barbed-4", corners((0, 500.123456789), (300, 510)))
+    creek = FenceLine("Creek", "cattle-barbed-4", corners((0, 500.123456789), (300, 510)), wires_on="right")
     return Job(
         name="Home “block”", crs="EPSG:7855", lines=(home, creek), levels={home.name: levels_of(home, unknown=True)},
         features=(Feature("Creek", "water", "LINESTRING (500000 6000500, 500300 6000510.25)", (("width", "4"),),
@@ -70,7 +76,16 @@ def full_job() -> Job:
                          extras=(Extra("Rock", "h", Decimal("180.0")), Extra("Clearing", "m")), valid_days=45,
                          inclusions=("=all of it", "Ngāi")),
         options=(Option("A", (ODD_NAME,), note="shorter"), Option("B", ("Creek",), (("Creek", "sheep-mesh"),))),
-        option="B", stages=(Stage("first", (ODD_NAME,), 2026, "with the creek"), Stage("then", ("Creek",))))
+        option="B", stages=(Stage("first", (ODD_NAME,), 2026, "with the creek"), Stage("then", ("Creek",))),
+        clearances=(Clearance("services", "", DAY, "=12/7", date(2026, 12, 1)), Clearance("neighbour", "Creek"),
+                    Clearance("funding", not_needed="nobody pays")),
+        records=Records(
+            (Progress(ODD_NAME, "A1", "posts", 1 / 3, DAY, "rock"),),
+            (AsBuilt("walk", "Creek", "LINESTRING (500000 6000500, 500300 6000510.25)", "rtk", None, "a.gpx, row 1"),),
+            (Inspection("Creek", "", DAY, "Jo", "slack", "strain", True, Decimal("12.50"), 4.2, "hangs"),
+             Inspection(ODD_NAME, "A1", DAY)),
+            (Loss("Creek", 10.0, 60.5, DAY, "flood", "box 3", 2.5, "one span"),),
+            (Built("Creek", DAY, Decimal("100"), 25.0), Built(ODD_NAME, DAY))))
 
 
 def empty_job() -> Job:

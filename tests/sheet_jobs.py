@@ -10,8 +10,9 @@ from planner.alignment.line import FenceLine, Gate
 from planner.geometry.arrays import Floats
 from planner.geometry.lines import chainages
 from planner.job.derive import plan_job
-from planner.job.job import Feature, Job
+from planner.job.job import Job
 from planner.job.plan import JobPlan
+from planner.survey.features import Feature
 from planner.survey.ground import SURVEY, LevelQuality, RecordedLevels
 
 LONG_NAME = "Upper Wollombi Creek and Back Ridge boundary, second stage A"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 
@@ -10,6 +11,9 @@ from planner.errors import OutOfRange
 from planner.geometry.arrays import Floats, SameByValue, frozen
 from planner.survey.fixes import Accuracy
 from planner.units import Metre
+
+Side = Literal["", "left", "right"]
+"""Side of a line, looking along it; empty where it is not said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +86,7 @@ class FenceLine(SameByValue):
         origin: File and row it was read from, for the sheets.
         corner_sd_m: Standard deviation of each corner as the fit found it, beside that of its class. [m] Shape (n,).
             None when the line was not fitted, or its corners have been replaced since.
+        wires_on: Side of the posts on which the wires hang, looking along the line; empty where it is not decided.
 
     Raises:
         OutOfRange: Standard deviations that are not one to a corner, not finite or below zero.
@@ -97,6 +102,7 @@ class FenceLine(SameByValue):
     stretches: tuple[GroundStretch, ...] = ()
     origin: str = ""
     corner_sd_m: Floats | None = None
+    wires_on: Side = ""
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "xy", frozen(self.xy))

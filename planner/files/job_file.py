@@ -27,6 +27,7 @@ from planner.files.job_tables import (
     LINES,
     POINTS,
     SINCE_1_1,
+    SINCE_1_2,
     TABLES,
     feature_rows,
     job_of,
@@ -123,7 +124,7 @@ def read_job(path: Path) -> Job:
             _refuse_strangers(database, path)
             features = {layer.name: _feature_rows(database, layer) for layer in _LAYERS}
             there = {row[0] for row in database.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
-            tables = {name: [] if name in SINCE_1_1 and name not in there else
+            tables = {name: [] if name in (*SINCE_1_1, *SINCE_1_2) and name not in there else
                       _rows(database, name, [field for field, _ in fields]) for name, (fields, _) in TABLES.items()}
         return _checked_job(features, tables)
     except (sqlite3.Error, ValueError, KeyError, TypeError, AttributeError, ArithmeticError, BadSetting,

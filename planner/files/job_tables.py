@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict
 from datetime import date
 from decimal import Decimal
@@ -17,17 +17,19 @@ from typing import Any
 import numpy as np
 import shapely
 
-from planner.alignment.line import Crossing, FenceLine, Gate, GroundStretch
+from planner.alignment.line import Crossing, FenceLine, Gate, GroundStretch, Side
 from planner.files.choice_tables import choice_rows, options_of, stages_of, terms_of
 from planner.files.geopackage import Layer
+from planner.files.record_tables import RECORD_TABLES, clearances_of, record_rows, records_of, sides_of
 from planner.geometry.arrays import Floats, Integers, frozen
-from planner.job.job import Feature, Job, Waiver
+from planner.job.job import Job, Waiver
 from planner.materials.prices import Price, PriceList
 from planner.settings import Settings
+from planner.survey.features import Feature
 from planner.survey.fixes import MeasuredPoint
 from planner.survey.ground import SOURCE_NAMES, LevelQuality, RecordedLevels
 
-FORMAT = "1.1"
+FORMAT = "1.2"
 EXTENSION = "strainwright_job"
 DEFINITION = "Strainwright job tables, described in the program's DEVELOPERS.md under 'The job file'"
 
@@ -72,11 +74,14 @@ TABLES: dict[str, tuple[tuple[tuple[str, str], ...], str]] = {
     "strainwright_stages": ((("name", "TEXT"), ("year", "TEXT"), ("note", "TEXT")),
                             "what is built together, in order; the year is empty while it is not decided"),
     "strainwright_stage_lines": ((("stage", "TEXT"), ("line", "TEXT")), "lines of each stage"),
+    **RECORD_TABLES,
 }
 _MOST_UNPACKED = 8 * 20_000_000  # bytes: 20 million stations along one line
 SINCE_1_1 = ("strainwright_corners", "strainwright_quote_terms", "strainwright_options", "strainwright_option_lines",
              "strainwright_option_fences", "strainwright_stages", "strainwright_stage_lines")
 """Tables that files of format 1.0 do not have; a job without them has none of what they hold."""
+SINCE_1_2 = tuple(RECORD_TABLES)
+"""Tables that files before format 1.2 do not have."""
 
 
 def feature_rows(job: Job) -> Iterator[tuple[Layer, list[tuple[Any, ...]], list[shapely.Geometry]]]:
@@ -113,6 +118,7 @@ def table_rows(job: Job, *, program_version: str) -> dict[str, list[tuple[Any, .
         "strainwright_notes": [(note,) for note in job.notes],
         "strainwright_grounds": [(path,) for path in job.grounds],
         **choice_rows(job),
+        **record_rows(job),
     }
 
 
@@ -129,9 +135,10 @@ def job_of(features: dict[str, list[tuple[Any, ...]]], tables: dict[str, list[tu
         PlannerError: A setting is out of its limits.
     """
     facts = dict(tables["strainwright_job"])
+    sides = sides_of(tables)
     return Job(
         name=facts["name"], crs=facts["crs"], made_at=facts.get("made_at", ""), own_items=facts.get("own_items", ""),
-        lines=tuple(_line(row, features, tables) for row in features["lines"]),
+        lines=tuple(_line(row, features, tables, sides) for row in features["lines"]),
         levels={row[0]: _levels(row) for row in tables["strainwright_levels"]},
         features=tuple(Feature(name, meaning, shape.wkt, tuple((k, v) for k, v in json.loads(facts_)), origin)
                        for shape, name, meaning, facts_, origin in features["features"]),
@@ -144,12 +151,12 @@ def job_of(features: dict[str, list[tuple[Any, ...]]], tables: dict[str, list[tu
         notes=tuple(text for (text,) in tables["strainwright_notes"]),
         grounds=tuple(path for (path,) in tables["strainwright_grounds"]),
         terms=terms_of(tables["strainwright_quote_terms"]), option=facts.get("option", ""), options=options_of(tables),
-        stages=stages_of(tables),
+        stages=stages_of(tables), clearances=clearances_of(tables), records=records_of(tables),
     )
 
 
 def _line(row: tuple[Any, ...], features: dict[str, list[tuple[Any, ...]]],
-          tables: dict[str, list[tuple[Any, ...]]]) -> FenceLine:
+          tables: dict[str, list[tuple[Any, ...]]], sides: Mapping[str, Side]) -> FenceLine:
     shape, name, fence, closed, accuracy, origin = row
     known = [_unpack(packed) for on, packed in tables["strainwright_corners"] if on == name]
     sd = known[0] if known else None
@@ -162,7 +169,7 @@ def _line(row: tuple[Any, ...], features: dict[str, list[tuple[Any, ...]]],
                         for p, c, on, span, depth in features["crossings"] if on == name),
         stretches=tuple(GroundStretch(a, b, ground)
                         for on, a, b, ground in tables["strainwright_stretches"] if on == name),
-        origin=origin, corner_sd_m=sd)
+        origin=origin, corner_sd_m=sd, wires_on=sides.get(name, ""))
 
 
 def _price(row: tuple[Any, ...]) -> Price:

@@ -10,10 +10,11 @@ from planner.files.read import read
 from planner.files.readers.price_list import read_price_list
 from planner.files.survey_in import Wanted, new_job, survey_into
 from planner.job.derive import catalogue_of
-from planner.job.job import Feature, Job
+from planner.job.job import Job
 from planner.progress import Part, Progress, Unwatched
 from planner.settings import Settings
 from planner.shipped import sample_data
+from planner.survey.features import Feature
 from planner.survey.into_grid import into_grid
 
 

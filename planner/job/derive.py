@@ -19,6 +19,8 @@ from planner.job.sums import sums_of
 from planner.progress import Part, Progress, Unwatched
 from planner.setout.numbering import line_code
 from planner.spec.catalogue import Catalogue, choose_fence, load_catalogue
+from planner.surroundings.checks import check_surroundings
+from planner.surroundings.situation import Situation, around
 
 
 def catalogue_of(job: Job) -> Catalogue:
@@ -63,11 +65,16 @@ def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = 
         inputs = LineInputs(line, line_code(number), choose_fence(catalogue, line.fence), job.levels.get(line.name),
                             junctions.get(line.name, ()), job.settings, job.crs)
         lines.append(kept.get(inputs) or plan_line(inputs, catalogue))
+    known = previous is not None and previous.job.features is job.features
+    nearby = previous.around if previous and known else around(job.features)
+    situation = Situation(lines, nearby, dict(junctions), job.settings, catalogue, job.clearances,
+                          today or date.today())
     sums = sums_of(job, catalogue, lines, today=today, previous=previous, progress=Part(progress, 0.85, 1.0))
     findings = [*(f for plan in lines for f in plan.findings), *check_network(built), *sums.findings,
-                *check_options(job), *check_stages(lines, junctions, job.stages)]
+                *check_options(job), *check_stages(lines, junctions, job.stages), *check_surroundings(situation)]
+    told = tuple(worst_first(_waived(_said_once(findings), job.waivers)))
     return JobPlan(job, catalogue, tuple(lines), sums.materials, sums.roll_plans, sums.labour, sums.estimate,
-                   sums.carting, tuple(worst_first(_waived(_said_once(findings), job.waivers))), sums.roll_inputs)
+                   sums.carting, told, sums.roll_inputs, nearby)
 
 
 def _said_once(findings: Sequence[Finding]) -> list[Finding]:

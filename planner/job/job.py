@@ -11,27 +11,11 @@ from planner.job.quote_terms import QuoteTerms
 from planner.job.stages import Stage
 from planner.materials.prices import PriceList
 from planner.settings import Settings
+from planner.surroundings.clearances import Clearance
+from planner.survey.features import Feature
 from planner.survey.fixes import MeasuredPoint
 from planner.survey.ground import RecordedLevels
-
-
-@dataclass(frozen=True, slots=True)
-class Feature:
-    """Something on the ground that is not a fence to be built.
-
-    Attributes:
-        name: Name on the sheets.
-        meaning: What it is for the job: boundary, water, vegetation, track, service, trough, yard, existing fence.
-        wkt: Its shape in the working grid, as OGC well-known text. [m]
-        attributes: Further facts, as texts.
-        origin: File and row it was read from.
-    """
-
-    name: str
-    meaning: str
-    wkt: str
-    attributes: tuple[tuple[str, str], ...] = ()
-    origin: str = ""
+from planner.upkeep.records import Records
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +59,8 @@ class Job:
         options: Alternative lines or fences, of which one will be built.
         option: Name of the option that is chosen; the first stands where none is.
         stages: Which lines are built when, in the order of building.
+        clearances: What people have settled, or not, before the first post.
+        records: What was written down once the work began.
     """
 
     name: str
@@ -95,3 +81,5 @@ class Job:
     options: tuple[Option, ...] = ()
     option: str = ""
     stages: tuple[Stage, ...] = ()
+    clearances: tuple[Clearance, ...] = ()
+    records: Records = field(default_factory=Records)

@@ -28,6 +28,7 @@ from planner.setout.sight_pegs import SightPlan
 from planner.settings import Settings
 from planner.spec.catalogue import Catalogue
 from planner.spec.fence_type import FenceType
+from planner.surroundings.situation import Around
 from planner.survey.ground import RecordedLevels
 from planner.units import Metre
 
@@ -132,6 +133,7 @@ class JobPlan:
         carting: Loads and drop points.
         findings: Every finding, worst first, waived ones last.
         roll_inputs: Item key to what its roll plan was computed from.
+        around: What is on the ground around the lines, ready to be asked.
     """
 
     job: Job
@@ -144,3 +146,4 @@ class JobPlan:
     carting: Carting
     findings: tuple[Finding, ...]
     roll_inputs: Mapping[str, RollInputs] = field(default_factory=dict)
+    around: Around = field(default_factory=lambda: Around(()))

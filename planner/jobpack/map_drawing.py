@@ -9,7 +9,6 @@ from dataclasses import dataclass, field
 import numpy as np
 import shapely
 
-from planner.job.job import Feature
 from planner.job.plan import LinePlan
 from planner.jobpack.basis import Basis
 from planner.jobpack.map_view import MapView, grid_marks
@@ -17,6 +16,7 @@ from planner.jobpack.page.records import FAINT, INK, PAPER, WATER, Area, Dash, M
 from planner.jobpack.page.spread import Room, around, text_shape
 from planner.jobpack.symbol_words import SYMBOL_OF_FEATURE, SYMBOL_OF_JOIN, SYMBOL_WORDS, symbol_of_post
 from planner.sections.strains import Section
+from planner.survey.features import Feature
 
 FEATURE_LINES: dict[str, tuple[float, Dash, str]] = {
     "water": (0.5, "solid", WATER), "boundary": (0.35, "dash-dot-dot", INK), "vegetation": (0.3, "dotted", INK),

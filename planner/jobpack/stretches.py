@@ -10,8 +10,8 @@ import shapely
 
 from planner.alignment.beside import Beside, beside
 from planner.geometry.lines import chainages
-from planner.job.job import Feature
 from planner.job.plan import JobPlan, LinePlan
+from planner.survey.features import Feature
 from planner.units import Metre, SquareMetre
 
 

@@ -24,7 +24,7 @@ from job_samples import ODD_NAME, corners, empty_job, full_job, levels_of
 from planner.alignment.line import FenceLine
 from planner.errors import FileTrouble, JobTrouble
 from planner.files.job_file import is_job_file, read_job, state_of, write_job
-from planner.files.job_tables import SINCE_1_1
+from planner.files.job_tables import SINCE_1_1, SINCE_1_2
 from planner.job.job import Job
 from planner.job.quote_terms import QuoteTerms
 
@@ -477,8 +477,8 @@ def test_a_file_of_format_1_0_is_opened_with_the_defaults():
     assert (job.terms, job.options, job.option, job.stages) == (QuoteTerms(), (), "", ())
 
 
-@pytest.mark.parametrize("table", SINCE_1_1)
-def test_a_table_of_format_1_1_that_is_gone_gives_the_default(path: Path, table: str):
+@pytest.mark.parametrize("table", [*SINCE_1_1, *SINCE_1_2])
+def test_a_table_of_a_later_format_that_is_gone_gives_the_default(path: Path, table: str):
     changed(path, f"DROP TABLE {table}")
     assert [line.name for line in read_job(path).lines] == [ODD_NAME, "Creek"]
 

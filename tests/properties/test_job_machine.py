@@ -17,7 +17,8 @@ from planner.errors import BadSetting, JobTrouble
 from planner.files.job_file import read_job, write_job
 from planner.job import edits
 from planner.job.history import History
-from planner.job.job import Feature, Job, Waiver
+from planner.job.job import Job, Waiver
+from planner.survey.features import Feature
 
 METRES = st.floats(-500.0, 500.0, allow_nan=False).map(lambda m: round(m, 3))
 NAMES = st.text(st.characters(blacklist_categories=("Cs",), blacklist_characters="\x00"), max_size=8)

@@ -9,7 +9,7 @@ from planner.job.edits.choices import (
     KeepStage,
 )
 from planner.job.edits.edit import Edit
-from planner.job.edits.features import AddFeature, RemoveFeature
+from planner.job.edits.features import AddFeature, ChangeFeature, RemoveFeature
 from planner.job.edits.job_wide import (
     ChangePrices,
     ChangeSettings,
@@ -36,10 +36,12 @@ from planner.job.edits.openings import (
     RemoveCrossing,
     RemoveGate,
 )
+from planner.job.edits.records import ChangeRecords, DropClearance, KeepClearance
 
 __all__ = [
-    "AddCrossing", "AddFeature", "AddGate", "AddLine", "ChangeCrossing", "ChangeGate", "ChangeLine", "ChangePrices",
-    "ChangeQuoteTerms", "ChangeSettings", "ChooseOption", "DeleteCorner", "DropOption", "DropStage", "Edit",
-    "InsertCorner", "KeepOption", "KeepOwnFence", "KeepStage", "MoveCorner", "MoveStretch", "RemoveCrossing",
-    "RemoveFeature", "RemoveGate", "RemoveLine", "RenameJob", "TakeBackWaiver", "TakeIn", "Waive",
+    "AddCrossing", "AddFeature", "AddGate", "AddLine", "ChangeCrossing", "ChangeFeature", "ChangeGate", "ChangeLine",
+    "ChangePrices", "ChangeQuoteTerms", "ChangeRecords", "ChangeSettings", "ChooseOption", "DeleteCorner",
+    "DropClearance", "DropOption", "DropStage", "Edit", "InsertCorner", "KeepClearance", "KeepOption", "KeepOwnFence",
+    "KeepStage", "MoveCorner", "MoveStretch", "RemoveCrossing", "RemoveFeature", "RemoveGate", "RemoveLine",
+    "RenameJob", "TakeBackWaiver", "TakeIn", "Waive",
 ]

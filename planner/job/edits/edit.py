@@ -10,6 +10,7 @@ from planner.alignment.line import FenceLine
 from planner.errors import JobTrouble
 from planner.job import options, stages
 from planner.job.job import Job
+from planner.upkeep.records import with_line_renamed
 
 
 class Edit(Protocol):
@@ -56,6 +57,8 @@ def on_line(job: Job, name: str, change: Callable[[FenceLine], FenceLine]) -> Jo
 
 
 def _renamed(job: Job, old: str, new: str) -> Job:
-    """The job with its options and stages speaking of a line by its new name."""
+    """The job with its options, stages, clearances and records speaking of a line by its new name."""
     return replace(job, options=options.with_line_renamed(job.options, old, new),
-                   stages=stages.with_line_renamed(job.stages, old, new))
+                   stages=stages.with_line_renamed(job.stages, old, new),
+                   clearances=tuple(replace(c, about=new) if c.about == old else c for c in job.clearances),
+                   records=with_line_renamed(job.records, old, new))

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from planner.errors import JobTrouble
-from planner.job.job import Feature, Job
+from planner.job.job import Job
+from planner.survey.features import Feature
 
 
 @dataclass(frozen=True)
@@ -41,3 +42,25 @@ class RemoveFeature:
             raise JobTrouble(f"'{self.feature.name}' is not marked", remedy="choose one that is")
         at = job.features.index(self.feature)
         return replace(job, features=(*job.features[:at], *job.features[at + 1:]))
+
+
+@dataclass(frozen=True)
+class ChangeFeature:
+    """Puts a feature in the place of another: its name, meaning, facts or shape were changed."""
+
+    feature: Feature
+    instead: Feature
+
+    @property
+    def label(self) -> str:
+        """What to call it in the undo list."""
+        return f"change {self.feature.meaning} {self.feature.name}".rstrip()
+
+    def apply(self, job: Job) -> Job:
+        """The job with the feature changed."""
+        if self.feature not in job.features:
+            raise JobTrouble(f"'{self.feature.name}' is not marked", remedy="choose one that is")
+        if self.feature == self.instead:
+            return job
+        at = job.features.index(self.feature)
+        return replace(job, features=(*job.features[:at], self.instead, *job.features[at + 1:]))

@@ -9,8 +9,8 @@ import shapely
 from PySide6.QtCore import QRect
 from PySide6.QtGui import QPainter
 
-from planner.job.job import Feature
 from planner.render.symbols import SYMBOL_OF_FEATURE
+from planner.survey.features import Feature
 from planner.survey.fixes import MeasuredPoint
 from planner.ui.canvas.colours import MapColours
 from planner.ui.canvas.fence_shapes import apart

@@ -12,8 +12,9 @@ import numpy as np
 from planner.errors import GridTrouble, JobTrouble, PlannerError
 from planner.findings import Finding, Place
 from planner.geometry.arrays import Floats
-from planner.job.job import Feature, Job
+from planner.job.job import Job
 from planner.progress import Part, Progress
+from planner.survey.features import Feature
 from planner.survey.fixes import Accuracy, MeasuredLine, Reading
 from planner.ui.dialogs.import_roles import Role, usual_role
 

@@ -14,7 +14,7 @@ from planner.alignment.line import Crossing, FenceLine, Gate
 from planner.geometry.lines import nearest_on, points_along
 from planner.job.edits import AddCrossing, ChangeCrossing, RemoveCrossing
 from planner.job.edits.edit import Edit
-from planner.job.job import Feature
+from planner.survey.features import Feature
 from planner.ui.canvas.colours import MapColours
 from planner.ui.canvas.view import MapView
 from planner.ui.tools.gesture_marks import Row, polyline, tag

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QComboBox, QLineEdit, QWidget
 
 from planner.errors import OutOfRange, PlannerError
 from planner.job.edits import AddFeature, RemoveFeature
-from planner.job.job import Feature
+from planner.survey.features import Feature
 from planner.ui.canvas.colours import MapColours
 from planner.ui.canvas.map_canvas import MapCanvas
 from planner.ui.canvas.snap import Leg, Snap

@@ -9,7 +9,7 @@ from typing import Any, Literal
 import shapely
 
 from planner.alignment.line import FenceLine
-from planner.job.job import Feature
+from planner.survey.features import Feature
 from planner.units import Metre
 
 Shape = Literal["point", "line", "area"]

@@ -12,8 +12,8 @@ from PySide6.QtGui import QColor, QMouseEvent, QPainter
 
 from planner.errors import OutOfRange
 from planner.job.edits.lines import free_name
-from planner.job.job import Feature
 from planner.progress import Progress
+from planner.survey.features import Feature
 from planner.ui.canvas.colours import MapColours
 from planner.ui.canvas.view import MapView
 from planner.ui.tools.card_tool import CardTool, number

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from canvas_pictures import pixels
 
-from planner.job.job import Feature
+from planner.survey.features import Feature
 from planner.survey.fixes import MeasuredPoint
 from planner.ui.canvas.feature_marks import FeatureMarks
 from planner.ui.canvas.map_canvas import MapCanvas

@@ -11,7 +11,7 @@ import shapely
 from planner.alignment.line import FenceLine, Gate
 from planner.geometry.lines import nearest_on
 from planner.job.edits import AddFeature, AddLine, RemoveFeature
-from planner.job.job import Feature
+from planner.survey.features import Feature
 
 PADDOCK = FenceLine("Small", "general-mesh", np.array(
     [[456_000.0, 5_952_000.0], [456_300.0, 5_952_000.0], [456_300.0, 5_951_900.0], [456_000.0, 5_951_900.0],

@@ -11,7 +11,7 @@ from PySide6.QtCore import Qt
 from planner.alignment.line import Crossing, FenceLine
 from planner.geometry.lines import nearest_on
 from planner.job.edits import AddFeature, AddLine
-from planner.job.job import Feature
+from planner.survey.features import Feature
 from planner.ui.tools.crossings import USUAL_M, proposals
 
 LINE = "Gully division"

@@ -11,7 +11,7 @@ import shapely
 from PySide6.QtCore import Qt
 
 from planner.alignment.line import FenceLine
-from planner.job.job import Feature
+from planner.survey.features import Feature
 from planner.ui.tools.feature_kinds import KINDS, effect_of
 
 PLACES = ((456_000, 5_952_000), (456_200, 5_952_050), (456_150, 5_951_800))

@@ -15,8 +15,9 @@ from planner.job.edits import (
     TakeIn,
     Waive,
 )
-from planner.job.job import Feature, Job, Waiver
+from planner.job.job import Job, Waiver
 from planner.materials.prices import PriceList
+from planner.survey.features import Feature
 
 
 def test_name_settings_and_prices():

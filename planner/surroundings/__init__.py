@@ -1,0 +1,1 @@
+"""What surrounds the fences, and what that means for them: boundary, water, services, trees, paddocks, permits."""

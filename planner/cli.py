@@ -89,7 +89,7 @@ def _parser() -> tuple[_Parser, tuple[str, ...]]:
     parser.add_argument("--quiet", action="store_true", help="show no progress bar")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
     for add in (_demo, _plan, _pack, _check, _fences, _prices,
-                _divide, _traverse, _setback, _straighten, _fit, _compare):
+                _divide, _traverse, _setback, _straighten, _fit, _compare, _clearances):
         add(commands)
     for command in commands.choices.values():
         command.add_argument("--quiet", action="store_true", default=argparse.SUPPRESS, help="show no progress bar")
@@ -255,3 +255,18 @@ def _distance(text: str) -> float:
     if not 0.0 < number < 1e6:
         raise argparse.ArgumentTypeError(f"'{text}' is no distance in metres")
     return number
+
+
+def _clearances(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("clearances", help="what has to be settled before the first post")
+    it.add_argument("job", type=Path, metavar="JOB")
+    it.add_argument("--settle", default="", metavar="KIND", help="it is settled: services, neighbour, waterway ...")
+    it.add_argument("--not-needed", default="", metavar="KIND", help="it is not needed; --note says why")
+    it.add_argument("--add", default="", metavar="KIND", help="one more thing to settle, in your own words")
+    it.add_argument("--take-back", default="", metavar="KIND", help="take back what was written down of it")
+    it.add_argument("--issue", default="", metavar="NAME", help="issue the job for build, with your name")
+    it.add_argument("--about", default="", metavar="WHOM", help="whom or what it is about, as the list names it")
+    it.add_argument("--on", default="", metavar="DATE", help="day on which it was settled (today)")
+    it.add_argument("--until", default="", metavar="DATE", help="last day on which it holds")
+    it.add_argument("--number", default="", metavar="TEXT", help="number of the enquiry, permit or agreement")
+    it.add_argument("--note", default="", metavar="TEXT", help="what else was said")

@@ -19,6 +19,7 @@ from planner.job.sums import sums_of
 from planner.progress import Part, Progress, Unwatched
 from planner.setout.numbering import line_code
 from planner.spec.catalogue import Catalogue, choose_fence, load_catalogue
+from planner.surroundings.before_start import before_start, check_before_start, issued_on
 from planner.surroundings.checks import check_surroundings
 from planner.surroundings.situation import Situation, around
 
@@ -72,9 +73,12 @@ def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = 
     sums = sums_of(job, catalogue, lines, today=today, previous=previous, progress=Part(progress, 0.85, 1.0))
     findings = [*(f for plan in lines for f in plan.findings), *check_network(built), *sums.findings,
                 *check_options(job), *check_stages(lines, junctions, job.stages), *check_surroundings(situation)]
+    items = before_start(situation)
+    findings += check_before_start(items, job.clearances, situation.today)
     told = tuple(worst_first(_waived(_said_once(findings), job.waivers)))
     return JobPlan(job, catalogue, tuple(lines), sums.materials, sums.roll_plans, sums.labour, sums.estimate,
-                   sums.carting, told, sums.roll_inputs, nearby)
+                   sums.carting, told, sums.roll_inputs, nearby, items,
+                   issued_on(items, job.clearances, told, situation.today))
 
 
 def _said_once(findings: Sequence[Finding]) -> list[Finding]:

@@ -28,6 +28,8 @@ from planner.setout.sight_pegs import SightPlan
 from planner.settings import Settings
 from planner.spec.catalogue import Catalogue
 from planner.spec.fence_type import FenceType
+from planner.surroundings.before_start import Item
+from planner.surroundings.clearances import Clearance
 from planner.surroundings.situation import Around
 from planner.survey.ground import RecordedLevels
 from planner.units import Metre
@@ -134,6 +136,8 @@ class JobPlan:
         findings: Every finding, worst first, waived ones last.
         roll_inputs: Item key to what its roll plan was computed from.
         around: What is on the ground around the lines, ready to be asked.
+        before_start: What people have to settle before the first post, and how it stands.
+        issued: By what the job counts as issued for build on the day of the plan; None while it is not.
     """
 
     job: Job
@@ -147,3 +151,5 @@ class JobPlan:
     findings: tuple[Finding, ...]
     roll_inputs: Mapping[str, RollInputs] = field(default_factory=dict)
     around: Around = field(default_factory=lambda: Around(()))
+    before_start: tuple[Item, ...] = ()
+    issued: Clearance | None = None

@@ -11,7 +11,7 @@ from planner import __version__
 from planner.job.plan import JobPlan, LinePlan
 from planner.job.roll_joins import SectionJoin, section_joins
 from planner.jobpack.page.form import SheetChoice
-from planner.jobpack.page.furniture import JobFacts
+from planner.jobpack.page.furniture import JobFacts, day_text
 from planner.jobpack.page.measures import Measures
 from planner.sections.strains import Section, SectionEnd
 from planner.survey.datum import grid_name
@@ -42,7 +42,8 @@ class Basis:
     def facts(self) -> JobFacts:
         """What the head of every sheet says."""
         return JobFacts(self.plan.job.name, grid_text(self.plan.job.crs), self.choice.dated,
-                        accuracy_text(self.plan.lines, self.measures), f"Strainwright {__version__}")
+                        accuracy_text(self.plan.lines, self.measures), f"Strainwright {__version__}",
+                        standing_text(self.plan))
 
     @cached_property
     def _described(self) -> re.Pattern[str]:
@@ -69,6 +70,20 @@ def basis_of(plan: JobPlan, choice: SheetChoice | None = None) -> Basis:
         choice: Units, paper and date; metric on A4 and today when None.
     """
     return Basis(plan, choice or SheetChoice(), section_joins(plan.lines, plan.roll_plans))
+
+
+def standing_text(plan: JobPlan) -> str:
+    """Whether a job is issued for build on the day of its plan, as the head of every sheet says it.
+
+    Args:
+        plan: The plan.
+    """
+    if not plan.lines:
+        return ""
+    if plan.issued is None or plan.issued.settled is None:
+        return "NOT ISSUED FOR BUILD"
+    by = f", {plan.issued.reference}" if plan.issued.reference else ""
+    return f"Issued for build {day_text(plan.issued.settled)}{by}"
 
 
 def grid_text(crs: str) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from planner.jobpack.basis import Basis
+from planner.jobpack.before_sheet import before_pages
 from planner.jobpack.cover import cover_pages
 from planner.jobpack.findings_sheet import findings_pages
 from planner.jobpack.gate_schedule import gate_schedule_pages
@@ -55,6 +56,7 @@ SHEETS: tuple[Sheet, ...] = (
     Sheet("rolls", "Roll and coil cutting plan", "the crew and the rural store", roll_pages),
     Sheet("loads", "Load list", "the driver", load_pages),
     Sheet("findings", "To look at", "the planner", findings_pages),
+    Sheet("before", "Before the first post", "whoever answers for the job", before_pages),
 )
 """The documents after the cover, in order."""
 FOR_SOME: tuple[Sheet, ...] = (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -18,6 +19,7 @@ from planner.materials.estimate import Estimate
 from planner.materials.labour import LabourRow
 from planner.materials.roll_plan import RollPlan
 from planner.materials.takeoff import TakeoffRow
+from planner.surroundings.before_start import Item
 from planner.survey.datum import grid_name
 
 SCHEMA = "strainwright-plan/1"
@@ -46,6 +48,9 @@ def plan_record(plan: JobPlan) -> dict[str, Any]:
                     "drops": [{"line": d.line, "chainage_m": rounded(d.chainage_m, 3), "mass_kg": rounded(d.mass_kg, 2),
                                "items": {item: rounded(n) for item, n in d.items}} for d in plan.carting.drops]},
         "findings": [finding_record(f) for f in plan.findings],
+        "before_start": [_item(item) for item in plan.before_start],
+        "issued_for_build": None if plan.issued is None else {
+            "on": _day(plan.issued.settled), "by": plan.issued.reference},
     }
 
 
@@ -91,6 +96,18 @@ def finding_record(finding: Finding) -> dict[str, Any]:
     """
     return {"rule": finding.rule, "severity": finding.severity, "message": finding.message, "remedy": finding.remedy,
             "where": _where(finding.place), "source": str(finding.source), "waived": finding.waived}
+
+
+def _item(item: Item) -> dict[str, Any]:
+    said = item.clearance
+    return {"kind": item.kind, "about": item.about, "what": item.what, "why": item.why, "state": item.state,
+            "settled": _day(said.settled) if said else "", "reference": said.reference if said else "",
+            "expires": _day(said.expires) if said else "", "not_needed": said.not_needed if said else "",
+            "note": said.note if said else ""}
+
+
+def _day(day: date | None) -> str:
+    return "" if day is None else day.isoformat()
 
 
 def _where(place: Place) -> dict[str, Any]:

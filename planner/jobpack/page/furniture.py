@@ -31,6 +31,7 @@ class JobFacts:
         dated: Day printed.
         accuracy: Accuracy classes of its lines, for sheets that say nothing of their own.
         program: Name and version of the program.
+        standing: Whether the job is issued for build, and by whom and when.
     """
 
     name: str
@@ -38,6 +39,7 @@ class JobFacts:
     dated: date
     accuracy: str
     program: str
+    standing: str = ""
 
 
 def finished(pages: Sequence[Page], facts: JobFacts) -> tuple[Page, ...]:
@@ -70,8 +72,12 @@ def _head(page: Page, facts: JobFacts) -> list[Mark]:
     marks += paragraph(left, below + 0.4, page.title, width=room, size_pt=size, weight="bold")
     accuracy = page.about or facts.accuracy
     lines = [day_text(facts.dated), facts.grid, *wrapped(accuracy, width=aside, size_pt=7.5)]
-    pt = 7.5 if len(lines) <= 4 else 6.2
+    pt = 7.5 if len(lines) + bool(facts.standing) <= 4 else 6.2
     y = top + 2.4
+    if facts.standing:
+        strong = fitted_size(facts.standing, width=aside, size_pt=8.2, weight="bold")
+        marks.append(Text(right, y, facts.standing, strong, "bold", "right"))
+        y += line_height(8.2)
     for text in lines:
         fitted = fitted_size(text, width=aside, size_pt=pt)
         marks.append(Text(right, y, text, fitted, "regular", "right"))

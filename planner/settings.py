@@ -17,6 +17,8 @@ from planner.sources import COMMON_PRACTICE, Source
 
 CORNER_SOURCES = Source("England FG2: any change; NRCS-type text: 20 deg; Irish grant job: 30 deg", place="they differ")
 OWNERSHIP = Source("W. Edwards, Iowa State University Extension, estimated costs for livestock fencing", "", "table 6")
+ELECTRIC = Source("J. Gerrish, quoted in Common fencing mistakes, Beef Magazine", "2001", "energizers and grounding: "
+                  "1 joule a mile of fence, 3 ft of rod a joule, three rods of 6 ft at least 10 ft apart")
 _STEEL = Source("textbook values for steel, E 200 GPa and 12e-6 per K")
 
 
@@ -93,9 +95,39 @@ class Settings:
         0.08, "", 0.0, 1.0, "maintenance a year of mesh, netting or barbed wire, of the first cost", OWNERSHIP)
     maintenance_plain: float = _number(
         0.05, "", 0.0, 1.0, "maintenance a year of plain or electric wire, of the first cost", OWNERSHIP)
+    # electric
+    joules_per_km: float = _number(0.62, "J/km", 0.05, 10.0, "least output of an energiser for each km of live fence",
+                                   ELECTRIC)
+    earth_rod_m_per_joule: float = _number(0.914, "m/J", 0.1, 10.0, "earth rod in the ground for each joule", ELECTRIC)
+    earth_rods_least: int = _number(3, "", 1, 100, "least number of earth rods", ELECTRIC)
+    earth_rod_length_m: float = _number(1.83, "m", 0.5, 5.0, "length of an earth rod", ELECTRIC)
+    feed_reach_m: float = _number(50.0, "m", 1.0, 2000.0, "how far from a live fence its energiser may stand")
     # carting
     trailer_payload_kg: float = _number(1500.0, "kg", 10.0, 100_000.0, "payload of the trailer that carts materials")
     drop_spacing_m: float = _number(400.0, "m", 20.0, 10_000.0, "distance between drop points along a line")
+    # what is around a line
+    boundary_confidence: float = _number(
+        0.95, "", 0.5, 0.999, "chance at which a line counts as provably on one side of a boundary")
+    flow_angle_deg: float = _number(
+        30.0, "deg", 0.0, 90.0, "angle off square to the flow above which a crossing catches debris")
+    flood_strain_high_m: float = _number(
+        50.0, "m", 5.0, 2000.0, "longest strain where floods are frequent")
+    flood_strain_medium_m: float = _number(
+        100.0, "m", 5.0, 2000.0, "longest strain where floods come now and then")
+    setback_m: float = _number(0.0, "m", 0.0, 1000.0, "distance asked from the bank top of any water; 0 for none")
+    service_clear_m: float = _number(5.0, "m", 0.0, 200.0, "distance from a buried service within which a post waits")
+    overhead_clear_m: float = _number(
+        4.0, "m", 0.0, 200.0, "distance that rammers and loaders keep from an overhead line, in plan")
+    power_beside_m: float = _number(50.0, "m", 1.0, 1000.0, "distance within which a fence runs beside a power line")
+    power_parallel_m: float = _number(
+        200.0, "m", 10.0, 10_000.0, "length beside a power line above which its owner is asked first")
+    clearing_width_m: float = _number(6.0, "m", 0.5, 100.0, "width of the strip cleared and driven along a line")
+    clearing_limit_m: float = _number(0.0, "m", 0.0, 100.0, "width that local rules let be cleared; 0 where not known")
+    clearing_checked_on: str = _text("", "day on which that was looked up, as 2026-03-31")
+    haul_slope_deg: float = _number(15.0, "deg", 1.0, 60.0, "grade along a line above which carting needs a second look")
+    haul_stop_deg: float = _number(20.0, "deg", 1.0, 60.0, "grade along a line above which a loaded trailer stays off")
+    reuse_sound_share: float = _number(
+        0.5, "", 0.0, 1.0, "share of sound posts below which an old fence is replaced rather than patched")
     # set-out
     eye_height_m: float = _number(1.6, "m", 0.1, 5.0, "height of the eye when sighting along pegs")
     peg_target_m: float = _number(1.0, "m", 0.1, 5.0, "height of the target on a peg")

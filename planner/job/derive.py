@@ -21,7 +21,8 @@ from planner.setout.numbering import line_code
 from planner.spec.catalogue import Catalogue, choose_fence, load_catalogue
 from planner.surroundings.before_start import before_start, check_before_start, issued_on
 from planner.surroundings.checks import check_surroundings
-from planner.surroundings.situation import Situation, around
+from planner.surroundings.electric import circuits
+from planner.surroundings.situation import Situation, areas_under, around
 
 
 def catalogue_of(job: Job) -> Catalogue:
@@ -58,16 +59,17 @@ def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = 
     built = lines_of_option(job, chosen_option(job))
     junctions = find_junctions(in_building_order(built, job.stages))
     place = {line.name: number for number, line in enumerate(job.lines)}
+    known = previous is not None and previous.job.features is job.features
+    nearby = previous.around if previous and known else around(job.features)
+    areas = areas_under(built, nearby)
     lines: list[LinePlan] = []
     for line in built:
         number = place[line.name]
         progress.stop_if_cancelled()
         progress.report(0.85 * number / len(job.lines), f"planning {line.name}")
         inputs = LineInputs(line, line_code(number), choose_fence(catalogue, line.fence), job.levels.get(line.name),
-                            junctions.get(line.name, ()), job.settings, job.crs)
+                            junctions.get(line.name, ()), job.settings, job.crs, areas.get(line.name, ()))
         lines.append(kept.get(inputs) or plan_line(inputs, catalogue))
-    known = previous is not None and previous.job.features is job.features
-    nearby = previous.around if previous and known else around(job.features)
     situation = Situation(lines, nearby, dict(junctions), job.settings, catalogue, job.clearances,
                           today or date.today())
     sums = sums_of(job, catalogue, lines, today=today, previous=previous, progress=Part(progress, 0.85, 1.0))
@@ -78,7 +80,7 @@ def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = 
     told = tuple(worst_first(_waived(_said_once(findings), job.waivers)))
     return JobPlan(job, catalogue, tuple(lines), sums.materials, sums.roll_plans, sums.labour, sums.estimate,
                    sums.carting, told, sums.roll_inputs, nearby, items,
-                   issued_on(items, job.clearances, told, situation.today))
+                   issued_on(items, job.clearances, told, situation.today), circuits(situation))
 
 
 def _said_once(findings: Sequence[Finding]) -> list[Finding]:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from planner.alignment.checks import check_line
 from planner.alignment.corner_accuracy import line_sd
 from planner.alignment.corners import corners
+from planner.alignment.ground_cover import covered, ground_at
 from planner.alignment.line import GroundStretch
 from planner.findings import Finding
 from planner.geometry.arrays import Floats
@@ -48,11 +50,12 @@ def plan_line(inputs: LineInputs, catalogue: Catalogue) -> LinePlan:
     """
     line, fence, settings = inputs.line, inputs.fence, inputs.settings
     ground = ground_line(line.xy, inputs.levels, grid=inputs.crs, step_m=settings.profile_step_m)
+    stretches = covered(line, ground, inputs.areas, catalogue.grounds)
     chain = grade_chain(ground, tolerance_m=settings.grade_tolerance_m)
     sections = divide(line, ground, chain, fence, settings, code=inputs.code, junctions=inputs.junctions,
                       assemblies=catalogue.assemblies)
-    posts = place_posts(line, ground, chain, sections, fence, settings, catalogue.items,
-                        assemblies=catalogue.assemblies)
+    posts = place_posts(line if stretches is line.stretches else replace(line, stretches=stretches), ground, chain,
+                        sections, fence, settings, catalogue.items, assemblies=catalogue.assemblies)
     loads = post_loads(posts, fence=fence, grounds=catalogue.grounds, sections=sections)
     every = plan_line_joins(line, ground, chain, sections, posts, fence, settings,
                             take_up_per_m=take_up_per_m(fence, catalogue.items, settings),
@@ -74,8 +77,8 @@ def plan_line(inputs: LineInputs, catalogue: Catalogue) -> LinePlan:
         sight=sight,
         pegs=pegs_of(line.name, inputs.code, ground=ground, posts=posts, sections=sections,
                      joins=[join for run in joins.values() for join in run.joins], sights_m=sight.chainage_m),
-        works=_works(inputs, sections, posts, loads, joins, gates=gates.items),
-        findings=tuple(findings))
+        works=_works(inputs, sections, posts, loads, joins, gates=gates.items, stretches=stretches),
+        findings=tuple(findings), stretches=stretches)
 
 
 def _fixed_stations(posts: Sequence[Post]) -> Floats:
@@ -93,7 +96,7 @@ def _piece_cost(fence: FenceType, catalogue: Catalogue) -> Callable[[Metre], flo
 
 def _works(inputs: LineInputs, sections: Sequence[Section], posts: Sequence[Post],
            loads: Sequence[PostLoad], joins: Mapping[str, JoinPlan], *,
-           gates: Mapping[str, str]) -> tuple[SectionWork, ...]:
+           gates: Mapping[str, str], stretches: Sequence[GroundStretch]) -> tuple[SectionWork, ...]:
     charged = assemblies_of(sections, closed=inputs.line.closed)
     mine: dict[str, list[int]] = {section.id: [] for section in sections}
     for index, post in enumerate(posts):
@@ -102,9 +105,6 @@ def _works(inputs: LineInputs, sections: Sequence[Section], posts: Sequence[Post
         line=inputs.line.name, fence=inputs.fence, section=section,
         posts=tuple(posts[i] for i in mine[section.id]), loads=tuple(loads[i] for i in mine[section.id]),
         joins=joins.get(section.id, _NO_JOINS),
-        assemblies=tuple((end, _ground_at(inputs.line.stretches, end.chainage_m)) for end in charged[section.id]),
+        assemblies=tuple(zip(charged[section.id], ground_at(
+            stretches, np.array([end.chainage_m for end in charged[section.id]])), strict=True)),
         gate_item=gates.get(section.id, ""), height_m=inputs.fence.height_m) for section in sections)
-
-
-def _ground_at(stretches: Sequence[GroundStretch], chainage: Metre) -> str:
-    return next((s.ground for s in stretches if s.from_m <= chainage <= s.to_m), "soil")

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from planner.alignment.corners import Corner
 from planner.alignment.junctions import Junction
-from planner.alignment.line import FenceLine
+from planner.alignment.line import FenceLine, GroundStretch
 from planner.findings import Finding
 from planner.job.job import Job
 from planner.loads.take_up import Pull
@@ -30,7 +30,9 @@ from planner.spec.catalogue import Catalogue
 from planner.spec.fence_type import FenceType
 from planner.surroundings.before_start import Item
 from planner.surroundings.clearances import Clearance
+from planner.surroundings.electric import Circuit
 from planner.surroundings.situation import Around
+from planner.survey.features import Feature
 from planner.survey.ground import RecordedLevels
 from planner.units import Metre
 
@@ -49,6 +51,7 @@ class LineInputs:
         junctions: Where other lines meet it.
         settings: Settings.
         crs: Working grid.
+        areas: Areas of ground that it runs through.
     """
 
     line: FenceLine
@@ -58,6 +61,7 @@ class LineInputs:
     junctions: tuple[Junction, ...]
     settings: Settings
     crs: str
+    areas: tuple[Feature, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,6 +87,7 @@ class LinePlan:
         pegs: Set-out points.
         works: What has to be built in each section.
         findings: What is worth a look.
+        stretches: Ground classes along it as typed and as areas give them; where two meet the later one holds.
     """
 
     inputs: LineInputs
@@ -103,6 +108,7 @@ class LinePlan:
     pegs: tuple[Peg, ...]
     works: tuple[SectionWork, ...]
     findings: tuple[Finding, ...]
+    stretches: tuple[GroundStretch, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -138,6 +144,7 @@ class JobPlan:
         around: What is on the ground around the lines, ready to be asked.
         before_start: What people have to settle before the first post, and how it stands.
         issued: By what the job counts as issued for build on the day of the plan; None while it is not.
+        electric: Circuits of its live fences. Advisory.
     """
 
     job: Job
@@ -153,3 +160,4 @@ class JobPlan:
     around: Around = field(default_factory=lambda: Around(()))
     before_start: tuple[Item, ...] = ()
     issued: Clearance | None = None
+    electric: tuple[Circuit, ...] = ()

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 from decimal import Decimal
 
+from planner.alignment.ground_cover import DEFAULT_GROUND, in_order
 from planner.job.plan import LinePlan
 from planner.job.quote_terms import Extra
 from planner.jobpack.basis import Basis
@@ -106,7 +107,8 @@ def _ground_words(basis: Basis, line: LinePlan) -> str:
     """Which ground is taken along a line: what its price rests on."""
     grounds, measures = basis.plan.catalogue.grounds, basis.measures
     told = [f"{grounds[s.ground].description} {measures.number(s.from_m, 0)} to {measures.length(s.to_m, 0)}"
-            for s in line.line.stretches if s.ground in grounds and s.ground != "soil"]
+            for s in in_order(line.stretches, float(line.ground.chainage_m[-1]))
+            if s.ground in grounds and s.ground != DEFAULT_GROUND]
     return "Ground taken as: " + ("; ".join(told) + "; else soil." if told else "soil throughout.")
 
 

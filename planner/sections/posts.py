@@ -9,6 +9,7 @@ from typing import Literal, NamedTuple
 import numpy as np
 
 from planner.alignment.corners import SAME_PLACE_M, corners
+from planner.alignment.ground_cover import ground_at
 from planner.alignment.line import FenceLine
 from planner.errors import BadFenceType
 from planner.geometry.arrays import Booleans, Floats, Integers
@@ -58,8 +59,6 @@ class Post:
 RISE_DIP_DEG = 1.0
 """Grade break above which a rise or a dip post stands; smaller ones are carried by line posts. Common practice: at 1
 degree the whole pull of a heavy fence (12 kN) lifts a post by 0.21 kN, a quarter of what a dug line post holds."""
-DEFAULT_GROUND = "soil"
-"""Ground class where a line says nothing."""
 
 _FIXED: tuple[PostKind, ...] = ("deviation", "rise", "dip", "line")
 _DEVIATION, _RISE, _DIP, _LINE = range(4)
@@ -114,7 +113,7 @@ def place_posts(
     before, after = _grades(chain, between.at)
     bend = after - before
     names, lengths = _choose(between.kind, fence, items)
-    grounds = _ground_classes(line, between.at)
+    grounds = ground_at(line.stretches, between.at)
     posts = [
         Post(sections[k].id, _FIXED[kind], name, at, turn, angle, low, high, length, soil)
         for k, kind, name, at, turn, angle, low, high, length, soil in zip(
@@ -271,7 +270,7 @@ def _end_posts(
     places = end_places(sections, closed=line.closed)
     at = np.array([p.end.chainage_m for p in places])
     before, after = (g.tolist() for g in _grades(chain, at))
-    grounds = _ground_classes(line, at)
+    grounds = ground_at(line.stretches, at)
     posts: list[Post] = []
     for place, low, high, ground in zip(places, before, after, grounds, strict=True):
         assembly = assemblies[place.end.assembly]
@@ -295,11 +294,3 @@ def _end_kind(end: SectionEnd, of_crossing: bool) -> PostKind:
     if "junction" in end.causes:
         return "junction"
     return "corner" if "corner" in end.causes else "end"
-
-
-def _ground_classes(line: FenceLine, at: Floats) -> list[str]:
-    """Ground class at each place; where stretches overlap the later one in the list holds."""
-    which = np.full(len(at), -1)
-    for k, stretch in enumerate(line.stretches):
-        which[(at >= stretch.from_m) & (at <= stretch.to_m)] = k
-    return [line.stretches[k].ground if k >= 0 else DEFAULT_GROUND for k in which.tolist()]

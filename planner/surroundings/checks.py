@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from planner.findings import Finding
+from planner.surroundings.electric_checks import check_electric
+from planner.surroundings.ground_checks import check_ground
 from planner.surroundings.situation import Situation
 
 Check = Callable[[Situation], list[Finding]]
-CHECKS: tuple[Check, ...] = ()
+CHECKS: tuple[Check, ...] = (check_ground, check_electric)
 """Each stands in a module of its own, ``<topic>_checks``, which lists its rules in ``RULES``."""
 
 

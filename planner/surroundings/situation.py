@@ -138,6 +138,24 @@ def around(features: Sequence[Feature]) -> Around:
                         if shape is not None and not shape.is_empty))
 
 
+def areas_under(lines: Sequence[FenceLine], nearby: Around) -> dict[str, tuple[Feature, ...]]:
+    """The areas of ground that each line runs through, by its name; lines that run through none are left out.
+
+    Args:
+        lines: Fence lines.
+        nearby: What is around them.
+    """
+    shapes = np.empty(len(lines), dtype=object)
+    for number, line in enumerate(lines):
+        shapes[number] = shapely.LineString(line.xy[:, :2])
+    found: dict[str, tuple[Feature, ...]] = {}
+    for number, feature, shape in nearby.near(shapes, "ground", within_m=0.0):
+        if shapely.get_dimensions(shape) == 2:
+            name = lines[number].name
+            found[name] = (*found.get(name, ()), feature)
+    return found
+
+
 @dataclass(frozen=True)
 class Situation:
     """What the checks of the surroundings look at.

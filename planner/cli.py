@@ -89,7 +89,7 @@ def _parser() -> tuple[_Parser, tuple[str, ...]]:
     parser.add_argument("--quiet", action="store_true", help="show no progress bar")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
     for add in (_demo, _plan, _pack, _check, _fences, _prices,
-                _divide, _traverse, _setback, _straighten, _fit, _compare, _clearances):
+                _divide, _traverse, _setback, _straighten, _fit, _compare, _clearances, _electric):
         add(commands)
     for command in commands.choices.values():
         command.add_argument("--quiet", action="store_true", default=argparse.SUPPRESS, help="show no progress bar")
@@ -270,3 +270,9 @@ def _clearances(commands: argparse._SubParsersAction[_Parser]) -> None:
     it.add_argument("--until", default="", metavar="DATE", help="last day on which it holds")
     it.add_argument("--number", default="", metavar="TEXT", help="number of the enquiry, permit or agreement")
     it.add_argument("--note", default="", metavar="TEXT", help="what else was said")
+
+
+def _electric(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("electric", help="what the live fences take: wire, leads, energiser, earths (advisory)")
+    it.add_argument("job", type=Path, metavar="JOB")
+    it.add_argument("--json", action="store_true", help="as JSON")

@@ -96,8 +96,8 @@ class Settings:
     maintenance_plain: float = _number(
         0.05, "", 0.0, 1.0, "maintenance a year of plain or electric wire, of the first cost", OWNERSHIP)
     # electric
-    joules_per_km: float = _number(0.62, "J/km", 0.05, 10.0, "least output of an energiser for each km of live fence",
-                                   ELECTRIC)
+    joules_per_km: float = _number(
+        0.62, "J/km", 0.05, 10.0, "least output of an energiser for each km of live fence", ELECTRIC)
     earth_rod_m_per_joule: float = _number(0.914, "m/J", 0.1, 10.0, "earth rod in the ground for each joule", ELECTRIC)
     earth_rods_least: int = _number(3, "", 1, 100, "least number of earth rods", ELECTRIC)
     earth_rod_length_m: float = _number(1.83, "m", 0.5, 5.0, "length of an earth rod", ELECTRIC)
@@ -120,7 +120,7 @@ class Settings:
         4.0, "m", 0.0, 200.0, "distance that rammers and loaders keep from an overhead line, in plan")
     power_beside_m: float = _number(50.0, "m", 1.0, 1000.0, "distance within which a fence runs beside a power line")
     power_parallel_m: float = _number(
-        200.0, "m", 10.0, 10_000.0, "length beside a power line above which its owner is asked first")
+        200.0, "m", 10.0, 10_000.0, "length beside a power line above which to ask its owner")
     clearing_width_m: float = _number(6.0, "m", 0.5, 100.0, "width of the strip cleared and driven along a line")
     clearing_limit_m: float = _number(0.0, "m", 0.0, 100.0, "width that local rules let be cleared; 0 where not known")
     clearing_checked_on: str = _text("", "day on which that was looked up, as 2026-03-31")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from planner.jobpack.basis import Basis
 from planner.jobpack.before_sheet import before_pages
 from planner.jobpack.cover import cover_pages
+from planner.jobpack.electric_sheet import electric_pages
 from planner.jobpack.findings_sheet import findings_pages
 from planner.jobpack.gate_schedule import gate_schedule_pages
 from planner.jobpack.grant_sheet import grant_pages
@@ -62,9 +63,10 @@ SHEETS: tuple[Sheet, ...] = (
 FOR_SOME: tuple[Sheet, ...] = (
     Sheet("neighbour", "Neighbour sheet", "the neighbour", neighbour_pages),
     Sheet("grant", "Grant sheet", "the funder", grant_pages),
+    Sheet("electric", "Electric", "whoever fits the energiser", electric_pages),
     Sheet("options", "Options and stages", "whoever decides", options_pages),
 )
-"""Documents that follow where the job has what they are about: a boundary, water, options or stages."""
+"""Documents that follow where the job has what they are about: a boundary, water, live wires, options or stages."""
 
 
 def job_pack_pages(basis: Basis, progress: Progress = Unwatched()) -> tuple[Page, ...]:

@@ -20,6 +20,7 @@ from planner.materials.labour import LabourRow
 from planner.materials.roll_plan import RollPlan
 from planner.materials.takeoff import TakeoffRow
 from planner.surroundings.before_start import Item
+from planner.surroundings.electric import Circuit
 from planner.survey.datum import grid_name
 
 SCHEMA = "strainwright-plan/1"
@@ -51,6 +52,7 @@ def plan_record(plan: JobPlan) -> dict[str, Any]:
         "before_start": [_item(item) for item in plan.before_start],
         "issued_for_build": None if plan.issued is None else {
             "on": _day(plan.issued.settled), "by": plan.issued.reference},
+        "electric": [circuit_record(circuit) for circuit in plan.electric],
     }
 
 
@@ -104,6 +106,21 @@ def _item(item: Item) -> dict[str, Any]:
             "settled": _day(said.settled) if said else "", "reference": said.reference if said else "",
             "expires": _day(said.expires) if said else "", "not_needed": said.not_needed if said else "",
             "note": said.note if said else ""}
+
+
+def circuit_record(circuit: Circuit) -> dict[str, Any]:
+    """One electric circuit.
+
+    Args:
+        circuit: The circuit.
+    """
+    return {"lines": list(circuit.lines), "energisers": list(circuit.energisers), "joules": circuit.joules,
+            "fence_m": rounded(circuit.fence_m, 3), "conductor_m": rounded(circuit.conductor_m, 3),
+            "joints": circuit.joints, "gates": circuit.gates, "lead_m": rounded(circuit.lead_m, 3),
+            "joules_needed": rounded(circuit.joules_needed, 3), "earth_rods_needed": circuit.rods_needed,
+            "earth_rods": circuit.rods, "earth_rods_m": circuit.rods_m,
+            "far_end_m": None if circuit.far_end_m is None else rounded(circuit.far_end_m, 3),
+            "far_end": circuit.far_end}
 
 
 def _day(day: date | None) -> str:

@@ -11,8 +11,23 @@ import shapely
 
 from planner.job.plan import LinePlan
 from planner.jobpack.basis import Basis
+from planner.jobpack.ground_bands import BAND_FILL, ground_bands
 from planner.jobpack.map_view import MapView, grid_marks
-from planner.jobpack.page.records import FAINT, INK, PAPER, WATER, Area, Dash, Mark, Spot, Stroke, Strokes, Symbol, Text
+from planner.jobpack.page.records import (
+    FAINT,
+    INK,
+    PAPER,
+    WATER,
+    Area,
+    Dash,
+    Mark,
+    Spot,
+    Stroke,
+    Strokes,
+    Symbol,
+    Text,
+    Weight,
+)
 from planner.jobpack.page.spread import Room, around, text_shape
 from planner.jobpack.symbol_words import SYMBOL_OF_FEATURE, SYMBOL_OF_JOIN, SYMBOL_WORDS, symbol_of_post
 from planner.sections.strains import Section
@@ -27,6 +42,7 @@ _ALWAYS = frozenset({"end", "corner", "gate", "junction", "crossing"})
 _SYMBOL_MM = {"end": 2.3, "corner": 2.8, "gate": 3.8, "junction": 2.8, "crossing": 3.4, "rise": 2.2, "dip": 2.3,
               "deviation": 2.4, "join": 2.9, "sight": 3.0}
 _FENCE_MM = 0.75
+_BAND_MM = 2.4
 
 
 @dataclass
@@ -39,6 +55,7 @@ class DrawnMap:
         symbols: Symbols used, for the legend.
         features: Meanings of features seen, for the legend.
         left_out: Labels for which there was no room.
+        grounds: Whether the ground under a line is toned, for the legend.
     """
 
     marks: list[Mark] = field(default_factory=list)
@@ -46,6 +63,7 @@ class DrawnMap:
     symbols: set[str] = field(default_factory=set)
     features: set[str] = field(default_factory=set)
     left_out: int = 0
+    grounds: bool = False
 
 
 class _Drawing:
@@ -113,6 +131,7 @@ def draw_map(basis: Basis, view: MapView, *, detailed: bool, lengths: bool = Tru
     named = [_feature(drawing, feature) for feature in basis.plan.job.features]
     for seam in seams:
         drawing.add(seam.stroke)
+    grounds = [texts for line in basis.plan.lines for texts in _grounds(drawing, line)]
     for line in basis.plan.lines:
         _fence(drawing, line, detailed)
     for line in basis.plan.lines:
@@ -125,6 +144,8 @@ def draw_map(basis: Basis, view: MapView, *, detailed: bool, lengths: bool = Tru
         _opening_labels(drawing, line)
     for line in basis.plan.lines:
         _section_labels(drawing, line, lengths)
+    for texts in grounds:
+        drawing.label(texts)
     if detailed:
         for line in basis.plan.lines:
             _peg_labels(drawing, line)
@@ -187,6 +208,26 @@ def existing_fence_crosses(spots: tuple[Spot, ...]) -> Strokes:
         at = line.interpolate(6.0 * k + min(3.0, line.length / 2))
         crosses += [(at.x - .6, at.y - .6, at.x + .6, at.y + .6), (at.x - .6, at.y + .6, at.x + .6, at.y - .6)]
     return Strokes(tuple(crosses), 0.2, FAINT)
+
+
+def _grounds(drawing: _Drawing, line: LinePlan) -> list[list[Text]]:
+    """Tones the ground under a line where its class was said; gives the names of each stretch at several places."""
+    named: list[list[Text]] = []
+    corners = line.ground.chainage_m[line.ground.vertices]
+    for band in ground_bands(line, drawing.basis.plan.catalogue.grounds):
+        at = np.concatenate(([band.from_m], corners[(corners > band.from_m) & (corners < band.to_m)], [band.to_m]))
+        seen = shapely.LineString(np.column_stack(line.ground.place_at(at))).intersection(drawing.sight)
+        for part in _parts(seen):
+            if part.geom_type != "LineString":
+                continue
+            spots = drawing.view.spots(shapely.get_coordinates(part))
+            drawing.add(Stroke(spots, _BAND_MM, BAND_FILL))
+            drawing.drawn.grounds = True
+            on_paper = shapely.LineString(spots)
+            if on_paper.length > 4.0:
+                named.append([text for share in (0.5, 0.3, 0.7, 0.15, 0.85) for name in band.names[-1:]
+                              for text in _beside(on_paper, share, name, away=2.8, size_pt=6.8, weight="italic")])
+    return named
 
 
 def _section_spots(drawing: _Drawing, line: LinePlan, section: Section) -> tuple[Spot, ...]:
@@ -280,13 +321,14 @@ def _section_labels(drawing: _Drawing, line: LinePlan, lengths: bool) -> None:
         drawing.label(texts)
 
 
-def _beside(part: shapely.LineString, share: float, word: str) -> list[Text]:
+def _beside(part: shapely.LineString, share: float, word: str, *, away: float = 2.0, size_pt: float = 7.6,
+            weight: Weight = "bold") -> list[Text]:
     """A label on either side of a line, square to it."""
     at, on = part.interpolate(share, normalized=True), part.interpolate(min(1.0, share + 0.01), normalized=True)
     dx, dy = on.x - at.x, on.y - at.y
     far = math.hypot(dx, dy) or 1.0
     across = (-dy / far, dx / far)
-    return [around(at.x, at.y, word, away=2.0, size_pt=7.6, weight="bold", first=first)[k]
+    return [around(at.x, at.y, word, away=away, size_pt=size_pt, weight=weight, first=first)[k]
             for first in (across, (-across[0], -across[1])) for k in (0, 1)]
 
 

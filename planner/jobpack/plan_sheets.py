@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from planner.jobpack.basis import Basis, grid_text
+from planner.jobpack.ground_bands import BAND_FILL
 from planner.jobpack.map_drawing import (
     FEATURE_LINES,
     DrawnMap,
@@ -232,6 +233,8 @@ def _legend(basis: Basis, drawn: DrawnMap, x: float, y: float, room: float, matc
     strokes: list[tuple[float, str, str, str]] = [(0.75, "solid", INK, "fence line, with section and slope length"),
                                                   *([(0.5, "dashed", INK, "crossing span")]
                                                     if "crossing" in drawn.symbols else [])]
+    if drawn.grounds:
+        strokes.append((2.4, "solid", BAND_FILL, "ground class named beside it"))
     if matched:
         strokes.append((_MATCH_MM, "solid", RULE, "match line: the next sheet begins"))
     strokes += [(*FEATURE_LINES.get(meaning, (0.25, "dashed", FAINT)), meaning) for meaning in sorted(drawn.features)]

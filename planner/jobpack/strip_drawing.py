@@ -13,6 +13,7 @@ import numpy as np
 from planner.job.plan import LinePlan
 from planner.job.roll_joins import SectionJoin
 from planner.jobpack.basis import Basis
+from planner.jobpack.ground_bands import BAND_FILL, ground_bands
 from planner.jobpack.page.lettering import text_width
 from planner.jobpack.page.measures import degrees_text, grouped
 from planner.jobpack.page.records import BAND, FAINT, INK, RULE, Area, Mark, Spot, Stroke, Strokes, Symbol, Text, box
@@ -25,6 +26,7 @@ EXAGGERATIONS = (1.0, 2.0, 4.0, 5.0, 10.0, 20.0)
 _TICKS = (1.0, 2.0, 5.0)
 _AXIS_MM = 2.2
 _SOIL_MM = 4.4
+_GROUND_MM = 3.4
 _BAND_MM = 5.4
 _LABEL_PT = 6.5
 _LABEL_STEP = 2.75
@@ -91,6 +93,7 @@ class _View:
         self.plot_width = frame.width - _LEVELS_MM - 2.0
         self.top = frame.y + (_BAND_MM + 1.0 if frame.banded else 0.5)
         self.base = frame.y + frame.height - labels_mm - _AXIS_MM
+        self.soil = _SOIL_MM + (_GROUND_MM if line.stretches and frame.banded else 0.0)
         self.per_m = frame.per_m or self.plot_width / max(frame.to_m - frame.from_m, 1.0)
         ground = line.ground
         inside = ground.chainage_m[(ground.chainage_m > frame.from_m) & (ground.chainage_m < frame.to_m)]
@@ -98,7 +101,7 @@ class _View:
         self.level = ground.level_at(self.at)
         self.low = float(self.level.min())
         high = float(self.level.max()) + line.fence.height_m
-        room = max(4.0, self.base - self.top - 3.5 - _SOIL_MM)
+        room = max(4.0, self.base - self.top - 3.5 - self.soil)
         fits = [e for e in EXAGGERATIONS if (high - self.low) * self.per_m * e <= room]
         self.exaggeration = fits[-1] if fits else _rounded_down(room / ((high - self.low) * self.per_m))
         self.per_level = self.per_m * self.exaggeration
@@ -107,7 +110,7 @@ class _View:
         return self.left + (chainage - self.frame.from_m) * self.per_m
 
     def y(self, level: float) -> float:
-        return self.base - _SOIL_MM - (level - self.low) * self.per_level
+        return self.base - self.soil - (level - self.low) * self.per_level
 
 
 def draw_strip(basis: Basis, line: LinePlan, frame: StripFrame) -> DrawnStrip:
@@ -123,7 +126,8 @@ def draw_strip(basis: Basis, line: LinePlan, frame: StripFrame) -> DrawnStrip:
     named = sorted(_named(basis, line, frame), key=lambda label: label[0])
     tallest = max((text_width(words, size_pt=_LABEL_PT) for _, _, words, _ in named), default=0.0)
     view = _View(frame, line, tallest + 5.2 if frame.labels_mm is None else frame.labels_mm)
-    marks: list[Mark] = [*_bands(basis, line, view), *_levels(basis, view), *_ground(view), *_fence(line, view)]
+    marks: list[Mark] = [*_bands(basis, line, view), *_levels(basis, view), *_ground(view),
+                         *_ground_classes(basis, line, view), *_fence(line, view)]
     marks += _joins(basis, line, view)
     marks += _axis(basis, view)
     labels, left_out = _labels(named, view)
@@ -175,7 +179,7 @@ def _bands(basis: Basis, line: LinePlan, view: _View) -> list[Mark]:
 
 def _levels(basis: Basis, view: _View) -> list[Mark]:
     metres = 1.0 if basis.measures.is_metric else FOOT_M
-    high = view.low + (view.base - _SOIL_MM - view.top) / view.per_level
+    high = view.low + (view.base - view.soil - view.top) / view.per_level
     step = _tick_step(5.5 / (view.per_level * metres))
     marks: list[Mark] = []
     lines = []
@@ -192,6 +196,27 @@ def _ground(view: _View) -> list[Mark]:
     line = tuple(_thinned(places))
     under = (*line, (line[-1][0], view.base), (line[0][0], view.base))
     return [Area(under, "#dcd9cc", ""), Stroke(line, 0.35, INK)]
+
+
+def _ground_classes(basis: Basis, line: LinePlan, view: _View) -> list[Mark]:
+    """The ground toned and named where its class was said."""
+    marks: list[Mark] = []
+    if not view.frame.banded:
+        return marks
+    for band in ground_bands(line, basis.plan.catalogue.grounds):
+        low, high = max(band.from_m, view.frame.from_m), min(band.to_m, view.frame.to_m)
+        if high <= low:
+            continue
+        at = np.concatenate(([low], view.at[(view.at > low) & (view.at < high)], [high]))
+        top = _thinned([(view.x(a), view.y(float(z))) for a, z in zip(at.tolist(), line.ground.level_at(at),
+                                                                      strict=True)])
+        left, right = top[0][0], top[-1][0]
+        marks += [Area((*top, (right, view.base), (left, view.base)), BAND_FILL, ""), Stroke(tuple(top), 0.35, INK)]
+        marks += [Stroke(((x, y), (x, view.base)), 0.2, FAINT) for x, y in (top[0], top[-1])]
+        name = next((n for n in band.names if text_width(n, size_pt=6.8, weight="italic") < right - left - 1.0), "")
+        if name:
+            marks.append(Text((left + right) / 2, view.base - 4.6, name, 6.8, "italic", "middle"))
+    return marks
 
 
 def _posts_within(line: LinePlan, frame: StripFrame) -> tuple[int, int]:

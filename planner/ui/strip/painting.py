@@ -13,11 +13,13 @@ from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 from planner.geometry.arrays import Floats
 from planner.job.plan import LinePlan
 from planner.job.roll_joins import SectionJoin
+from planner.jobpack.ground_bands import GroundBand
 from planner.render.symbols import SYMBOL_OF_JOIN, draw_symbol
 from planner.sections.strains import Section
 from planner.ui.canvas.painting import draw_lines
 from planner.ui.document import Selection
 from planner.ui.measures import Measures
+from planner.ui.strip.ground import draw_ground_classes
 from planner.ui.strip.reading import RunFigures
 from planner.ui.strip.scale import StripScale, round_step
 from planner.ui.theme import Theme
@@ -66,12 +68,13 @@ class StripPainter:
         figures: Lean and tension along its sub-runs.
         look: Theme.
         measures: How lengths are told.
+        grounds: Stretches of which the ground was said.
     """
 
     def __init__(self, plan: LinePlan, joins: dict[str, tuple[SectionJoin, ...]], figures: Sequence[RunFigures],
-                 look: Theme, measures: Measures) -> None:
+                 look: Theme, measures: Measures, grounds: Sequence[GroundBand] = ()) -> None:
         self.plan, self.joins, self.figures, self.look, self.measures = plan, joins, figures, look, measures
-        fence = plan.fence
+        fence, self.grounds = plan.fence, grounds
         self.height_m = fence.height_m
         self.faint = _FAINT_IN_CONTRAST if look.name == "contrast" else _FAINT
         self.low_wire_m = (fence.mesh.gap_below_m if fence.mesh else min(s.height_m for s in fence.strands))
@@ -169,8 +172,9 @@ class StripPainter:
         painter.setClipRect(scale.field.adjusted(0, -BAND_PX, 0, 1))
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(soil)
-        painter.drawPolygon(QPolygonF([QPointF(x[0], scale.field.bottom()), *outline,
-                                       QPointF(x[-1], scale.field.bottom())]))
+        under = QPolygonF([QPointF(x[0], scale.field.bottom()), *outline, QPointF(x[-1], scale.field.bottom())])
+        painter.drawPolygon(under)
+        draw_ground_classes(painter, self.grounds, scale, under, self.look)
         painter.setPen(QPen(QColor(self.look.map.lines["index contour"]), 1.4))
         draw_lines(painter, _legs(x, y))
         painter.restore()

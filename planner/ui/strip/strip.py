@@ -14,6 +14,7 @@ from planner.alignment.corners import Opening, openings
 from planner.job.edits import ChangeCrossing, ChangeGate
 from planner.job.plan import LinePlan
 from planner.job.roll_joins import section_joins
+from planner.jobpack.ground_bands import ground_bands
 from planner.ui.document import Document, Selection
 from planner.ui.measures import Measures
 from planner.ui.strip.painting import BAND_PX, LANE_PX, LEAN_SHOWN, StripPainter
@@ -145,9 +146,10 @@ class Strip(QWidget):
             self._painter, self._gaps = None, ()
         else:
             self._gaps = openings(self._plan.line, self._plan.ground)
-            rolls = self._document.plan.roll_plans if self._document.plan else {}
+            whole = self._document.plan
+            rolls, classes = (whole.roll_plans, whole.catalogue.grounds) if whole else ({}, {})
             self._painter = StripPainter(self._plan, section_joins([self._plan], rolls), run_figures(self._plan),
-                                         self._look, self._measures)
+                                         self._look, self._measures, ground_bands(self._plan, classes))
         self._repaint()
 
     # drawing

@@ -23,6 +23,7 @@ from planner.surroundings.before_start import before_start, check_before_start, 
 from planner.surroundings.checks import check_surroundings
 from planner.surroundings.electric import circuits
 from planner.surroundings.situation import Situation, areas_under, around
+from planner.upkeep.checks import check_records
 
 
 def catalogue_of(job: Job) -> Catalogue:
@@ -76,11 +77,14 @@ def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = 
     findings = [*(f for plan in lines for f in plan.findings), *check_network(built), *sums.findings,
                 *check_options(job), *check_stages(lines, junctions, job.stages), *check_surroundings(situation)]
     items = before_start(situation)
-    findings += check_before_start(items, job.clearances, situation.today)
+    findings += [*check_before_start(items, job.clearances, situation.today),
+                 *check_records(lines, job.records, job.settings, situation.today)]
     told = tuple(worst_first(_waived(_said_once(findings), job.waivers)))
-    return JobPlan(job, catalogue, tuple(lines), sums.materials, sums.roll_plans, sums.labour, sums.estimate,
-                   sums.carting, told, sums.roll_inputs, nearby, items,
-                   issued_on(items, job.clearances, told, situation.today), circuits(situation))
+    return JobPlan(
+        job, catalogue, tuple(lines), sums.materials, sums.roll_plans, sums.labour, sums.estimate, sums.carting, told,
+        sums.roll_inputs, around=nearby, before_start=items,
+        issued=issued_on(items, job.clearances, told, situation.today), electric=circuits(situation),
+        planned_on=situation.today)
 
 
 def _said_once(findings: Sequence[Finding]) -> list[Finding]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 
 from planner.alignment.corners import Corner
 from planner.alignment.junctions import Junction
@@ -145,6 +146,7 @@ class JobPlan:
         before_start: What people have to settle before the first post, and how it stands.
         issued: By what the job counts as issued for build on the day of the plan; None while it is not.
         electric: Circuits of its live fences. Advisory.
+        planned_on: Day on which prices, permits and ages were judged.
     """
 
     job: Job
@@ -161,3 +163,4 @@ class JobPlan:
     before_start: tuple[Item, ...] = ()
     issued: Clearance | None = None
     electric: tuple[Circuit, ...] = ()
+    planned_on: date | None = None

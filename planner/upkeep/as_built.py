@@ -1,0 +1,146 @@
+"""What was built against what was planned: how far off, and how long it is for the invoice."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from planner.geometry.arrays import Floats
+from planner.geometry.lines import chainages
+from planner.settings import Settings
+from planner.surroundings.situation import Planned
+from planner.units import Metre
+from planner.upkeep.records import AsBuilt
+
+_STEP_M = 2.0
+_ALONG_M: Metre = 30.0
+"""Farther off than this a place was not measured along the line. [m] Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class BuiltStretch:
+    """One measured row of places against the line it was measured along.
+
+    Attributes:
+        name: Its name in the file.
+        line: The line.
+        from_m: Chainage at which it begins. [m]
+        to_m: Chainage at which it ends. [m]
+        planned_slope_m: Length along the ground of that stretch as planned. [m]
+        measured_slope_m: Length as measured, along the ground: measured plan length times slope over plan of the
+            stretch. [m] A walk with a handheld reads long; where it does, the planned length is nearer the truth.
+        mean_off_m: Mean distance off the line. [m]
+        greatest_off_m: Greatest distance off it. [m]
+        greatest_at_m: Chainage at which that is. [m]
+        x: East of that place. [m]
+        y: North of that place. [m]
+        explained_m: Distance off that the accuracy of both explains, at 95 %. [m]
+        share: Share of the line that was measured.
+    """
+
+    name: str
+    line: str
+    from_m: Metre
+    to_m: Metre
+    planned_slope_m: Metre
+    measured_slope_m: Metre
+    mean_off_m: Metre
+    greatest_off_m: Metre
+    greatest_at_m: Metre
+    x: Metre
+    y: Metre
+    explained_m: Metre
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What was measured, sorted out.
+
+    Attributes:
+        stretches: Stretches along lines, in the order of the records.
+        unmatched: Records that run along no line, or name one that is not there.
+    """
+
+    stretches: tuple[BuiltStretch, ...]
+    unmatched: tuple[AsBuilt, ...]
+
+
+def built_against_plan(lines: Sequence[Planned], records: Sequence[AsBuilt], settings: Settings) -> Measured:
+    """What was measured along the built fences against the planned lines.
+
+    Each record is looked at every two metres and compared with the line it names, else with the nearest.
+
+    Args:
+        lines: Planned lines.
+        records: What was measured, in the working grid.
+        settings: Standard deviations of the accuracy classes.
+
+    Source:
+        Distances: shapely. What two accuracies explain at 95 %: 2.45 times their root sum of squares, the Rayleigh
+        distribution of a distance in plan.
+    """
+    found, unmatched = [], []
+    courses = [shapely.LineString(planned.line.xy[:, :2]) for planned in lines]
+    for record in records:
+        places = _places(record)
+        number = _line_of(record, places, lines, courses)
+        stretch = None if number is None else _stretch(record, places, lines[number], courses[number], settings)
+        if stretch is None:
+            unmatched.append(record)
+        else:
+            found.append(stretch)
+    return Measured(tuple(found), tuple(unmatched))
+
+
+def _places(record: AsBuilt) -> Floats:
+    """Places of a record, in order. Shape (n, 2); empty where its shape cannot be read."""
+    shape = shapely.from_wkt(record.wkt, on_invalid="ignore")
+    if shape is None or shape.is_empty:
+        return np.empty((0, 2))
+    return np.asarray(shapely.get_coordinates(shape), dtype=np.float64)
+
+
+def _line_of(record: AsBuilt, places: Floats, lines: Sequence[Planned],
+             courses: Sequence[shapely.LineString]) -> int | None:
+    if not len(places) or not lines:
+        return None
+    if record.line:
+        return next((k for k, planned in enumerate(lines) if planned.line.name == record.line), None)
+    points = shapely.points(places[:: max(1, len(places) // 200)])
+    median = [float(np.median(shapely.distance(points, course))) for course in courses]
+    best = int(np.argmin(median))
+    return best if median[best] <= _ALONG_M else None
+
+
+def _stretch(record: AsBuilt, places: Floats, planned: Planned, course: shapely.LineString,
+             settings: Settings) -> BuiltStretch | None:
+    walked = shapely.LineString(places) if len(places) > 1 else None
+    dense = shapely.get_coordinates(shapely.segmentize(walked, _STEP_M)) if walked is not None else places
+    points = shapely.points(dense)
+    off = np.asarray(shapely.distance(points, course))
+    near = off <= _ALONG_M
+    if not near.any():
+        return None
+    grid = np.asarray(shapely.line_locate_point(course, points[near]))
+    ground = planned.ground
+    whole = planned.line.closed and walked is not None and walked.length > 0.9 * course.length
+    low, high = (0.0, float(course.length)) if whole else (float(grid.min()), float(grid.max()))
+    at = np.interp([low, high], chainages(planned.line.xy), ground.chainage_m[ground.vertices])
+    slope = ground.slope_at(at)
+    plan_m, slope_m = float(at[1] - at[0]), float(slope[1] - slope[0])
+    scale = (high - low) / plan_m if plan_m > 0 else 1.0
+    worst = int(np.argmax(np.where(near, off, -1.0)))
+    sd = math.hypot(planned.corner_sd_m, settings.sd_of(record.accuracy))
+    return BuiltStretch(
+        name=record.name, line=planned.line.name, from_m=float(at[0]), to_m=float(at[1]), planned_slope_m=slope_m,
+        measured_slope_m=(walked.length / scale * (slope_m / plan_m) if walked is not None and plan_m > 0 else 0.0),
+        mean_off_m=float(off[near].mean()), greatest_off_m=float(off[worst]),
+        greatest_at_m=float(np.interp(shapely.line_locate_point(course, points[worst]), chainages(planned.line.xy),
+                                      ground.chainage_m[ground.vertices])),
+        x=float(dense[worst, 0]), y=float(dense[worst, 1]), explained_m=2.45 * sd,
+        share=plan_m / float(ground.chainage_m[-1]))

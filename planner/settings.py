@@ -19,6 +19,8 @@ CORNER_SOURCES = Source("England FG2: any change; NRCS-type text: 20 deg; Irish 
 OWNERSHIP = Source("W. Edwards, Iowa State University Extension, estimated costs for livestock fencing", "", "table 6")
 ELECTRIC = Source("J. Gerrish, quoted in Common fencing mistakes, Beef Magazine", "2001", "energizers and grounding: "
                   "1 joule a mile of fence, 3 ft of rod a joule, three rods of 6 ft at least 10 ft apart")
+WALK = Source("Smith and others 1986, quoted by Gerrish, Peterson and Morrow, Distance cattle travel to water affects "
+              "pasture utilization rate", place="at most 1 mile to water in rough country, 2 on the flat")
 _STEEL = Source("textbook values for steel, E 200 GPa and 12e-6 per K")
 
 
@@ -128,6 +130,11 @@ class Settings:
     haul_stop_deg: float = _number(20.0, "deg", 1.0, 60.0, "grade along a line above which a loaded trailer stays off")
     reuse_sound_share: float = _number(
         0.5, "", 0.0, 1.0, "share of sound posts below which an old fence is replaced rather than patched")
+    # paddocks
+    widest_machine_m: float = _number(0.0, "m", 0.0, 30.0, "widest machine that must reach every paddock; 0 for none")
+    gate_slope_deg: float = _number(6.0, "deg", 0.5, 45.0, "grade along a gate opening above which a gate hangs badly")
+    walk_to_water_m: float = _number(
+        1600.0, "m", 10.0, 50_000.0, "straight distance that stock should have to water at most", WALK)
     # set-out
     eye_height_m: float = _number(1.6, "m", 0.1, 5.0, "height of the eye when sighting along pegs")
     peg_target_m: float = _number(1.0, "m", 0.1, 5.0, "height of the target on a peg")

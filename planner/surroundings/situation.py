@@ -186,6 +186,11 @@ class Situation:
             made[index] = shapely.LineString(planned.line.xy[:, :2])
         return made
 
+    @cached_property
+    def worked_out(self) -> dict[str, Any]:
+        """What was worked out of this situation by one check and is handed on to others, by name."""
+        return {}
+
 
 def chainage_at(planned: Planned, grid_m: Metre) -> Metre:
     """Ground plan distance of a place along a line. [m]

@@ -57,6 +57,7 @@ class MeasuredPoint:
         accuracy: Accuracy class of the source.
         file: Path of the source.
         row: Row in it, counted from 1.
+        attributes: The source's fields, as texts; they go with the reading and are not kept with surveyed points.
     """
 
     name: str
@@ -68,6 +69,7 @@ class MeasuredPoint:
     accuracy: Accuracy
     file: str
     row: int
+    attributes: tuple[tuple[str, str], ...] = field(default=(), compare=False)
 
 
 @dataclass(frozen=True)

@@ -42,15 +42,16 @@ def gathered(
                 remedy="Give that layer as a file of its own.",
             )
             continue
-        lines += (
-            [replace(line, attributes=(("layer", name), *line.attributes)) for line in reading.lines]
-            if len(filled) > 1
-            else reading.lines
-        )
-        points += reading.points
+        several = len(filled) > 1
+        lines += [_in_layer(line, name) for line in reading.lines] if several else reading.lines
+        points += [_in_layer(point, name) for point in reading.points] if several else reading.points
     found = tuple(f for _, r in readings for f in r.troubles) + troubles.findings()
     said = dict.fromkeys([*notes, *(note for _, r in readings for note in r.notes)])
     return Reading(file, crs, tuple(uniquely_named(lines)), tuple(points), found, tuple(said))
+
+
+def _in_layer(one: _Named, name: str) -> _Named:
+    return replace(one, attributes=(("layer", name), *one.attributes))
 
 
 def uniquely_named(lines: Sequence[MeasuredLine]) -> list[MeasuredLine]:

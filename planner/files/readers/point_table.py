@@ -45,6 +45,7 @@ class _Row:
     time: float
     line: str
     fields: dict[str, str]
+    said: tuple[tuple[str, str], ...]
 
 
 def read_point_table(path: Path, choices: Mapping[str, str], progress: Progress) -> Reading:
@@ -70,7 +71,8 @@ def read_point_table(path: Path, choices: Mapping[str, str], progress: Progress)
     if columns.headed and len(numbered) == 1:
         raise FileTrouble("has headings and no rows", where=str(path), remedy="export it again")
     angle = _angles(numbered, columns, choices, troubles)
-    rows = _parsed(numbered[1:] if columns.headed else numbered, columns, angle, progress, troubles)
+    heads = numbered[0][1] if columns.headed else []
+    rows = _parsed(numbered[1:] if columns.headed else numbered, columns, heads, angle, progress, troubles)
     grid = Grid(
         "EPSG:4326" if columns.degrees else "", geographic=columns.degrees, swapped=choices.get("axes") == "swapped"
     )
@@ -184,11 +186,14 @@ def _angles(
 def _parsed(
     numbered: Sequence[tuple[int, list[str]]],
     columns: Columns,
+    heads: Sequence[str],
     angle: Callable[[str], float | None],
     progress: Progress,
     troubles: Troubles,
 ) -> list[_Row]:
     keys = ("lon", "lat") if columns.degrees else ("x", "y")
+    places = {columns.at[key] for key in (*keys, "level") if key in columns.at}
+    facts = [(at, head.strip()) for at, head in enumerate(heads) if head.strip() and at not in places]
     rows, commas = [], 0
     for i, (number, cells) in enumerate(numbered):
         if i % 10_000 == 0:
@@ -220,6 +225,7 @@ def _parsed(
                 time,
                 told.get("line", ""),
                 {k: told[k] for k in _FIELDS if told.get(k)},
+                tuple((head, cells[at].strip()) for at, head in facts if at < len(cells) and cells[at].strip()),
             )
         )
     if commas:
@@ -260,4 +266,5 @@ def _points(rows: Sequence[_Row], grid: Grid, troubles: Troubles) -> list[Measur
     own = [r for r in rows if not r.line or attributes.code_in(r.fields) in ("gate", "crossing")]
     xyz = np.array([(r.x, r.y, r.level) for r in own], dtype=np.float64).reshape(-1, 3)
     names = [r.fields.get("name", "") or str(r.number) for r in own]
-    return points_of(xyz, [r.number for r in own], names, [r.fields for r in own], "unknown", grid, troubles)
+    return points_of(xyz, [r.number for r in own], names, [r.fields for r in own], "unknown", grid, troubles,
+                     [r.said or tuple(r.fields.items()) for r in own])

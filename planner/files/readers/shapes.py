@@ -84,6 +84,7 @@ def read_layer(
         layer.accuracy,
         grid,
         troubles,
+        [told[i].attributes for i in owner[spots]],
     )
 
 
@@ -174,6 +175,7 @@ def points_of(
     accuracy: Accuracy,
     grid: Grid,
     troubles: Troubles,
+    said: Sequence[tuple[tuple[str, str], ...]] = (),
 ) -> list[MeasuredPoint]:
     """Points that can be used, with code and width from their fields.
 
@@ -185,6 +187,7 @@ def points_of(
         accuracy: Accuracy class that the kind of file suggests.
         grid: Grid of the file.
         troubles: Where trouble is noted.
+        said: Fields of each as the file names them; those of ``plain`` where none are given.
     """
     xy = xyz[:, 1::-1] if grid.swapped else xyz[:, :2]
     given = xyz[~np.isnan(xyz[:, 2]), 2]
@@ -197,8 +200,9 @@ def points_of(
         )
     points = []
     usable = grid.reaches(xy) & ~((xy == 0.0).all(axis=1) & grid.geographic)
-    told = zip(xy.tolist(), xyz[:, 2].tolist(), usable.tolist(), rows, names, plain, strict=True)
-    for (x, y), z, good, row, name, fields in told:
+    every = said or [tuple(fields.items()) for fields in plain]
+    told = zip(xy.tolist(), xyz[:, 2].tolist(), usable.tolist(), rows, names, plain, every, strict=True)
+    for (x, y), z, good, row, name, fields, own in told:
         if not good:
             _say_unusable(x, y, row, name, grid, troubles)
             continue
@@ -210,7 +214,8 @@ def points_of(
             troubles.add(rule, f"the width of {name} is written {odd!r}, {read}.", row=row, severity="warning")
         level = None if blank else _level(z, row, name, grid, troubles)
         points.append(
-            MeasuredPoint(name, x, y, level, code, width, attributes.accuracy_in(fields, accuracy), troubles.file, row)
+            MeasuredPoint(name, x, y, level, code, width, attributes.accuracy_in(fields, accuracy), troubles.file, row,
+                          own)
         )
     return points
 

@@ -89,7 +89,7 @@ def _parser() -> tuple[_Parser, tuple[str, ...]]:
     parser.add_argument("--quiet", action="store_true", help="show no progress bar")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
     for add in (_demo, _plan, _pack, _check, _fences, _prices,
-                _divide, _traverse, _setback, _straighten, _fit, _compare, _clearances, _electric):
+                _divide, _traverse, _setback, _straighten, _fit, _compare, _clearances, _electric, _log, _terms):
         add(commands)
     for command in commands.choices.values():
         command.add_argument("--quiet", action="store_true", default=argparse.SUPPRESS, help="show no progress bar")
@@ -160,6 +160,14 @@ def _compare(commands: argparse._SubParsersAction[_Parser]) -> None:
     it = commands.add_parser("compare", help="set jobs, or the options of one job, side by side")
     it.add_argument("jobs", nargs="+", type=Path, metavar="JOB")
     it.add_argument("--units", choices=("metric", "imperial"), default="metric", help="units of lengths and areas")
+    it.add_argument("--to", type=Path, default=None, metavar="FILE.pdf", help="write the comparison as a sheet too")
+
+
+def _terms(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("terms", help="terms of the quote, options and stages, as a text file to change by hand")
+    it.add_argument("job", type=Path, metavar="JOB")
+    it.add_argument("--write", type=Path, default=None, metavar="FILE.toml", help="write what the job has")
+    it.add_argument("--read", type=Path, default=None, metavar="FILE.toml", help="take in what the file says")
 
 
 def _divide(commands: argparse._SubParsersAction[_Parser]) -> None:
@@ -276,3 +284,43 @@ def _electric(commands: argparse._SubParsersAction[_Parser]) -> None:
     it = commands.add_parser("electric", help="what the live fences take: wire, leads, energiser, earths (advisory)")
     it.add_argument("job", type=Path, metavar="JOB")
     it.add_argument("--json", action="store_true", help="as JSON")
+
+
+def _log(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("log", help="write down progress, what was built, inspections and losses; list them")
+    it.add_argument("job", type=Path, metavar="JOB")
+    kinds = it.add_subparsers(dest="what", metavar="WHAT", parser_class=_Parser)
+    progress = kinds.add_parser("progress", help="how far a part of the work is")
+    progress.add_argument("line", metavar="LINE")
+    progress.add_argument("part", metavar="PART", help="ends, posts, wires or finished")
+    progress.add_argument("percent", metavar="PERCENT")
+    measured = kinds.add_parser("measured", help="tracks or points measured along what was built")
+    measured.add_argument("files", nargs="+", type=Path, metavar="FILE")
+    measured.add_argument("--line", default="", metavar="LINE", help="line that they belong to (the nearest)")
+    measured.add_argument("--crs", default="", metavar="CODE", help="coordinate system of files that state none")
+    measured.add_argument("--accuracy", default="", choices=("survey", "rtk", "dgnss", "handheld", "traced", "unknown"),
+                          metavar="CLASS", help="accuracy class, where the file does not tell")
+    inspection = kinds.add_parser("inspection", help="what a walk along a fence found")
+    inspection.add_argument("line", metavar="LINE")
+    for name, meaning in (("by", "who walked"), ("found", "what was found"), ("action", "what is to be done"),
+                          ("cost", "what it costs"), ("kv", "voltage at the far end, kV"),
+                          ("floodgate", "state of the floodgates")):
+        inspection.add_argument(f"--{name}", default="", metavar="TEXT", help=meaning)
+    inspection.add_argument("--done", action="store_true", help="nothing remains to be done")
+    loss = kinds.add_parser("loss", help="fence lost to fire, flood or storm")
+    loss.add_argument("line", metavar="LINE", help="fence line, or a standing fence that is marked")
+    loss.add_argument("--from", dest="start", required=True, metavar="M")
+    loss.add_argument("--to", dest="end", required=True, metavar="M")
+    loss.add_argument("--cause", required=True, metavar="TEXT")
+    for name, meaning in (("photos", "pictures taken before repair, and where they are"), ("hours", "hours spent")):
+        loss.add_argument(f"--{name}", default="", metavar="TEXT", help=meaning)
+    finished = kinds.add_parser("finished", help="a line is finished: from now on it is an asset")
+    finished.add_argument("line", metavar="LINE")
+    finished.add_argument("--cost", default="", metavar="AMOUNT", help="what it cost (what the plan says)")
+    finished.add_argument("--life", default="", metavar="YEARS", help="how long it is expected to stand")
+    for kind in (progress, measured, inspection, loss, finished):
+        kind.add_argument("--on", default="", metavar="DATE", help="day of it (today)")
+    for kind in (progress, inspection):
+        kind.add_argument("--section", default="", metavar="ID", help="section, as A3 (the whole line)")
+    for kind in (progress, loss):
+        kind.add_argument("--note", default="", metavar="TEXT", help="what else was said")

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from planner.job.comparison import Comparison, Figures, compare, plan_options, stage_totals
 from planner.job.options import chosen_option
 from planner.job.plan import JobPlan
-from planner.jobpack.basis import Basis
+from planner.jobpack.basis import Basis, accuracy_text
 from planner.jobpack.comparison_rows import comparison_rows
 from planner.jobpack.page.flow import Flow
 from planner.jobpack.page.form import Form
+from planner.jobpack.page.furniture import finished
 from planner.jobpack.page.measures import grouped
 from planner.jobpack.page.records import FAINT, Page
 from planner.jobpack.page.table import BLANK, TICK, Column, Row, Table
@@ -46,17 +50,22 @@ def options_pages(basis: Basis) -> tuple[Page, ...]:
     return flow.pages()
 
 
-def comparison_pages(basis: Basis, found: Comparison) -> tuple[Page, ...]:
-    """Alternatives side by side, such as several jobs.
+def comparison_pages(bases: Sequence[Basis], found: Comparison) -> tuple[Page, ...]:
+    """Several jobs side by side, with heads and feet that name them all.
 
     Args:
-        basis: Basis of the sheets.
+        bases: Basis of the sheets of each job, in the order of the columns; units, paper and date are the first's.
         found: The comparison.
     """
+    first = bases[0]
     flow = Flow(Form("A4", landscape=True), "Comparison")
-    _comparison(basis, flow, "Side by side", found, "")
+    _comparison(first, flow, "Jobs side by side", found, "")
     _undecided(flow)
-    return flow.pages()
+    lines = [line for basis in bases for line in basis.plan.lines]
+    facts = replace(first.facts, name=" and ".join(column.name for column in found.columns), standing="",
+                    grid="; ".join(dict.fromkeys(basis.facts.grid for basis in bases)),
+                    accuracy=accuracy_text(lines, first.measures))
+    return finished(flow.pages(), facts)
 
 
 def _comparison(basis: Basis, flow: Flow, title: str, found: Comparison, chosen: str) -> None:

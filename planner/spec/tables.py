@@ -6,6 +6,7 @@ import difflib
 import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
+from decimal import Decimal
 from typing import NoReturn, TypeVar
 
 from planner.errors import BadFenceType
@@ -14,18 +15,19 @@ Choice = TypeVar("Choice", bound=str)
 _KEY = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 
 
-def parse_toml(text: str, *, file: str) -> Mapping[str, object]:
+def parse_toml(text: str, *, file: str, exact: bool = False) -> Mapping[str, object]:
     """The tables of a TOML text.
 
     Args:
         text: The text.
         file: What to call it in a message.
+        exact: True to read numbers with a point as ``Decimal``, as amounts of money need.
 
     Raises:
         BadFenceType: The text is not TOML; says which line.
     """
     try:
-        return tomllib.loads(text)
+        return tomllib.loads(text, parse_float=Decimal if exact else float)
     except ValueError as trouble:  # TOMLDecodeError is one; so is a number of thousands of digits
         raise BadFenceType(
             f"this is not a readable TOML file: {trouble}", where=file, remedy="correct that line") from trouble
@@ -78,6 +80,10 @@ class Table:
         """True when the field is given."""
         self._asked.add(field)
         return field in self._values
+
+    def names(self) -> tuple[str, ...]:
+        """Every field that is given, in the order written."""
+        return tuple(self._values)
 
     def refuse(self, field: str, what: str, remedy: str) -> NoReturn:
         """Stop, naming file, table and field.
@@ -139,12 +145,28 @@ class Table:
         """
         return tuple(self._number_in(field, v, low, high, unit, False) for v in self._list(field, "numbers"))
 
-    def text(self, field: str, *, default: str | None = None) -> str:
-        """A text that is not blank.
+    def amount(self, field: str, *, low: int, high: int) -> Decimal:
+        """A sum of money, or another exact number, within its limits.
+
+        Args:
+            field: Name of the field.
+            low: Least value.
+            high: Greatest value.
+
+        Raises:
+            BadFenceType: Missing, not a number, not finite, or outside the limits.
+        """
+        value = self._value(field)
+        self._number_in(field, value, low, high, "", False)
+        return Decimal(str(value))
+
+    def text(self, field: str, *, default: str | None = None, may_be_blank: bool = False) -> str:
+        """A text that is not blank, unless it may be.
 
         Args:
             field: Name of the field.
             default: Value where the field is absent; None when it must be given.
+            may_be_blank: True to take a blank text too.
 
         Raises:
             BadFenceType: Missing, not a text, or blank.
@@ -154,7 +176,7 @@ class Table:
         value = self._value(field)
         if not isinstance(value, str):
             self.refuse(field, f"{_shown(value)} is not a text", "put it in quotes")
-        if not value.strip():
+        if not value.strip() and not may_be_blank:
             self.refuse(field, "the text is blank", "write something, or leave the field out if it may be left out")
         return value
 
@@ -297,9 +319,10 @@ class Table:
         return Table(value, file=self.file, name=name)
 
     def _number_in(self, field: str, value: object, low: float, high: float, unit: str, above_low: bool) -> float:
-        if isinstance(value, bool) or not isinstance(value, int | float):
+        if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
             self.refuse(field, f"{_shown(value)} is not a number", "give a number without quotes")
-        if not low <= value <= high or (above_low and value == low):  # not-a-number fails every comparison
+        is_nan = isinstance(value, Decimal) and value.is_nan()  # that of a float fails every comparison
+        if is_nan or not low <= value <= high or (above_low and value == low):
             limits = f"{'above' if above_low else 'from'} {low:g} to {high:g} {unit}".rstrip()
             self.refuse(field, f"{_shown(value)} is not a number {limits}", "give one inside these limits")
         return float(value)

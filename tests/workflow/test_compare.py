@@ -8,9 +8,13 @@ from pathlib import Path
 
 import pytest
 from command_line import command
-from document_jobs import handed_over_job
+from document_jobs import handed_over_job, handed_over_plan
+from page_checks import words as page_words
 
 from planner.files.job_file import read_job, write_job
+from planner.job.comparison import compare
+from planner.jobpack.basis import basis_of
+from planner.jobpack.options_sheet import comparison_pages, options_pages
 
 
 @pytest.fixture
@@ -68,3 +72,26 @@ def test_a_job_that_is_not_there(tmp_path: Path):
     ran = command("compare", tmp_path / "gone.job.gpkg", tmp_path / "gone-too.job.gpkg")
     assert ran.status == 2
     assert "there is no such job" in ran.one_sentence()
+
+
+def test_the_sheet_of_one_job_and_of_several(job: Path, tmp_path: Path):
+    other = tmp_path / "cheaper.job.gpkg"
+    write_job(other, replace(read_job(job), option="barbed", stages=()))
+    one, two = tmp_path / "one.pdf", tmp_path / "two.pdf"
+    assert command("compare", job, "--to", one, "--quiet").out.endswith(f"Written to {one}.\n")
+    assert command("compare", job, other, "--to", two, "--quiet").status == 0
+    for path in (one, two):
+        assert path.read_bytes().startswith(b"%PDF-")
+    assert "--to NAME.pdf" in command("compare", job, "--to", tmp_path / "a.txt", "--quiet").one_sentence()
+
+
+def test_the_sheet_names_every_job_in_its_head_and_the_stages_of_one_in_totals():
+    plan = handed_over_plan()
+    both = [basis_of(plan), basis_of(plan)]
+    words = page_words(comparison_pages(both, compare((("creek", plan), ("ridge", plan)))))
+    assert "creek and ridge" in words
+    assert "Jobs side by side" in words
+    own = page_words(options_pages(both[0]))
+    assert "first year" in own
+    assert "second year" in own
+    assert "Years: first year: 2027; second year: 2028." in own

@@ -88,7 +88,7 @@ def _parser() -> tuple[_Parser, tuple[str, ...]]:
     parser.add_argument("--version", action="version", version=f"strainwright {__version__}")
     parser.add_argument("--quiet", action="store_true", help="show no progress bar")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
-    for add in (_demo, _plan, _pack, _check, _fences, _prices,
+    for add in (_demo, _plan, _pack, _check, _fences, _prices, _features,
                 _divide, _traverse, _setback, _straighten, _fit, _compare, _clearances, _electric, _log, _terms):
         add(commands)
     for command in commands.choices.values():
@@ -253,6 +253,21 @@ def _fit(commands: argparse._SubParsersAction[_Parser]) -> None:
     it.add_argument("--tolerance", type=_distance, default=None, metavar="M",
                     help="the fewest straights with 95 %% of the fixes this near; else the likeliest corners")
     _job_of_lines(it)
+
+
+def _features(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("features", help="read water, trees, services, ground and more into a job, or list them")
+    it.add_argument("sources", nargs="*", type=Path, metavar="SOURCE", help="files with lines, polygons or points")
+    it.add_argument("--job", type=Path, required=True, help="job file, NAME.job.gpkg; made when it is not there")
+    it.add_argument("--meaning", default="", metavar="KEY",
+                    help="what all of it means; else what its layers, types, codes and names suggest")
+    it.add_argument("--fact", action="append", default=[], metavar="FACT=COLUMN",
+                    help="column that says a fact; else the column called like it; repeatable")
+    it.add_argument("--set", action="append", default=[], metavar="FACT=VALUE",
+                    help="what holds where the column says nothing; repeatable")
+    it.add_argument("--crs", default="", metavar="CODE", help="coordinate system of what states none: EPSG:7855")
+    it.add_argument("--remove", action="append", default=[], metavar="NAME",
+                    help="take features of this name out of the job; repeatable")
 
 
 def _distance(text: str) -> float:

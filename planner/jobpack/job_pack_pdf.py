@@ -22,6 +22,7 @@ from planner.jobpack.page.form import Form
 from planner.jobpack.page.furniture import finished
 from planner.jobpack.page.records import Page
 from planner.jobpack.plan_sheets import plan_pages
+from planner.jobpack.records_sheet import records_pages
 from planner.jobpack.roll_sheet import roll_pages
 from planner.jobpack.section_schedule import section_schedule_pages
 from planner.jobpack.setout_sheet import setout_pages
@@ -64,9 +65,10 @@ FOR_SOME: tuple[Sheet, ...] = (
     Sheet("neighbour", "Neighbour sheet", "the neighbour", neighbour_pages),
     Sheet("grant", "Grant sheet", "the funder", grant_pages),
     Sheet("electric", "Electric", "whoever fits the energiser", electric_pages),
+    Sheet("records", "Work and upkeep", "whoever pays, whoever owns", records_pages),
     Sheet("options", "Options and stages", "whoever decides", options_pages),
 )
-"""Documents that follow where the job has what they are about: a boundary, water, live wires, options or stages."""
+"""Documents that follow where the job has what they are about: a boundary, water, live wires, records, options, stages."""
 
 
 def job_pack_pages(basis: Basis, progress: Progress = Unwatched()) -> tuple[Page, ...]:

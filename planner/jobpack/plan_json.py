@@ -15,6 +15,7 @@ from planner.findings import Finding, Place
 from planner.job.plan import JobPlan
 from planner.job.roll_joins import section_joins
 from planner.jobpack.plan_lines import line_record, rounded
+from planner.jobpack.records_json import records_record
 from planner.materials.estimate import Estimate
 from planner.materials.labour import LabourRow
 from planner.materials.roll_plan import RollPlan
@@ -53,6 +54,7 @@ def plan_record(plan: JobPlan) -> dict[str, Any]:
         "issued_for_build": None if plan.issued is None else {
             "on": _day(plan.issued.settled), "by": plan.issued.reference},
         "electric": [circuit_record(circuit) for circuit in plan.electric],
+        "records": records_record(plan),
     }
 
 

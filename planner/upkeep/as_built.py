@@ -127,20 +127,34 @@ def _stretch(record: AsBuilt, places: Floats, planned: Planned, course: shapely.
     if not near.any():
         return None
     grid = np.asarray(shapely.line_locate_point(course, points[near]))
+    if planned.line.closed and walked is not None:
+        grid = np.unwrap(grid, period=course.length)  # a walk may pass the ring's start
+    low, high = float(grid.min()), min(float(grid.max()), float(grid.min()) + float(course.length))
     ground = planned.ground
-    whole = planned.line.closed and walked is not None and walked.length > 0.9 * course.length
-    low, high = (0.0, float(course.length)) if whole else (float(grid.min()), float(grid.max()))
-    at = np.interp([low, high], chainages(planned.line.xy), ground.chainage_m[ground.vertices])
-    slope = ground.slope_at(at)
-    plan_m, slope_m = float(at[1] - at[0]), float(slope[1] - slope[0])
-    scale = (high - low) / plan_m if plan_m > 0 else 1.0
+    end = float(ground.chainage_m[-1])
+    start, stop = _chainage(planned, low), _chainage(planned, high)
+    slope_m = _slope(planned, stop) - _slope(planned, start)
+    measured = walked.length * slope_m / (high - low) if walked is not None and high > low else 0.0
     worst = int(np.argmax(np.where(near, off, -1.0)))
     sd = math.hypot(planned.corner_sd_m, settings.sd_of(record.accuracy))
     return BuiltStretch(
-        name=record.name, line=planned.line.name, from_m=float(at[0]), to_m=float(at[1]), planned_slope_m=slope_m,
-        measured_slope_m=(walked.length / scale * (slope_m / plan_m) if walked is not None and plan_m > 0 else 0.0),
+        name=record.name, line=planned.line.name, from_m=start % end if start < end else start,
+        to_m=stop - end if stop > end else stop, planned_slope_m=slope_m, measured_slope_m=measured,
         mean_off_m=float(off[near].mean()), greatest_off_m=float(off[worst]),
-        greatest_at_m=float(np.interp(shapely.line_locate_point(course, points[worst]), chainages(planned.line.xy),
-                                      ground.chainage_m[ground.vertices])),
-        x=float(dense[worst, 0]), y=float(dense[worst, 1]), explained_m=2.45 * sd,
-        share=plan_m / float(ground.chainage_m[-1]))
+        greatest_at_m=_chainage(planned, float(shapely.line_locate_point(course, points[worst]))),
+        x=float(dense[worst, 0]), y=float(dense[worst, 1]), explained_m=2.45 * sd, share=(stop - start) / end)
+
+
+def _chainage(planned: Planned, at: Metre) -> Metre:
+    """Chainage of a place at a grid distance along a line; a ring goes on round after round. [m]"""
+    ground, grid = planned.ground, chainages(planned.line.xy)
+    rounds = math.floor(at / grid[-1])
+    return float(rounds * ground.chainage_m[-1]
+                 + np.interp(at - rounds * grid[-1], grid, ground.chainage_m[ground.vertices]))
+
+
+def _slope(planned: Planned, chainage: Metre) -> Metre:
+    """Distance along the ground at a chainage, round after round. [m]"""
+    ground = planned.ground
+    rounds = math.floor(chainage / ground.chainage_m[-1])
+    return float(rounds * ground.slope_m[-1] + ground.slope_at(chainage - rounds * ground.chainage_m[-1]))

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import shapely
 
+from planner.alignment.line import FenceLine
 from planner.job.derive import plan_job, waiver_place
 from planner.job.edits import Waive
 from planner.job.job import Job, Waiver
@@ -65,6 +66,23 @@ def test_points_of_posts_give_where_they_lie_but_no_length():
     wkt = shapely.MultiPoint([(EAST + 10, NORTH + 0.5), (EAST + 390, NORTH)]).wkt
     found = one(AsBuilt("posts", "Home", wkt, "rtk"))
     assert found.greatest_off_m == pytest.approx(0.5)
+
+
+@pytest.mark.parametrize(("walk", "metres", "start", "stop"), [
+    (((50, 0), (100, 0), (100, 50)), 100.0, 50.0, 150.0), (((0, 30), (0, 0), (40, 0)), 70.0, 370.0, 40.0),
+    (((40, 0), (0, 0), (0, 30)), 70.0, 370.0, 40.0),
+    (((0, 0), (100, 0), (100, 100), (0, 100), (0, 0)), 400.0, 0.0, 400.0),
+    (((50, 0), (100, 0), (100, 100), (0, 100), (0, 0), (50, 0)), 400.0, 50.0, 50.0)])
+def test_round_a_ring_a_walk_may_pass_its_start(walk: tuple[tuple[float, float], ...], metres: float, start: float,
+                                                stop: float):
+    ring = FenceLine("Ring", "general-mesh", np.add([(0, 0), (100, 0), (100, 100), (0, 100), (0, 0)], [EAST, NORTH]),
+                     closed=True, accuracy="survey")
+    record = AsBuilt("walk", "Ring", course(*walk), "survey")
+    plan = plan_job(Job("J", "EPSG:7855", (ring,)), today=DAY)
+    (found,) = built_against_plan(plan.lines, (record,), plan.job.settings).stretches
+    assert found.planned_slope_m == pytest.approx(metres / GRID, rel=1e-5)
+    assert found.measured_slope_m == pytest.approx(metres / GRID, rel=1e-5)
+    assert (found.from_m, found.to_m) == pytest.approx((start / GRID, stop / GRID), abs=0.01)
 
 
 @pytest.mark.parametrize(("off", "told"), [(1.0, False), (1.01, True)])

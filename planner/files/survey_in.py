@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from planner.errors import NothingToPlan
+from planner.files.features_from import with_features
 from planner.files.read import read, readable_endings
 from planner.files.readers.terrain import open_terrain
 from planner.findings import Finding, Place, worst_first
@@ -21,6 +22,7 @@ from planner.profile.ground_line import is_stale, record_levels
 from planner.progress import Part, Progress, Unwatched
 from planner.settings import Settings
 from planner.survey.datum import grid_name, to_code, usable_as_grid
+from planner.survey.features_in import coded_points
 from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint, Reading
 from planner.survey.ground import Ground, PointGround, RecordedLevels, TrackGround
 from planner.survey.into_grid import Survey, into_grid
@@ -140,7 +142,8 @@ def readings_into(job: Job, readings: Sequence[Reading], rasters: Sequence[Path]
     notes = [f"Working grid {grid_name(survey.crs)}.", *survey.notes, *(points.notes if points else ())]
     added = add_lines(replace(job, crs=survey.crs), survey.lines, survey.points, fence=wanted.fence,
                       accuracy=wanted.accuracy, fitting=wanted.fitting)
-    job = added.job
+    stands = coded_points(survey.points)
+    job, _ = with_features(added.job, stands.features)
     if points:
         job = replace(job, points=(*job.points, *(p for p in points.points if p.level_m is not None)))
     with ExitStack() as open_files:
@@ -150,7 +153,7 @@ def readings_into(job: Job, readings: Sequence[Reading], rasters: Sequence[Path]
         levels = _levels(job, survey.lines, added.names, terrain, progress,
                          new_points=len(job.points) > known_points)
         silent = _silent(rasters, terrain, job, levels)
-    found = (*survey.findings, *(points.findings if points else ()), *added.findings, *silent)
+    found = (*survey.findings, *(points.findings if points else ()), *added.findings, *stands.findings, *silent)
     notes += [f"{f.message} {f.remedy}" for f in found]
     job = replace(job, levels=levels, notes=tuple(dict.fromkeys((*job.notes, *notes))),
                   grounds=tuple(dict.fromkeys((*job.grounds, *(str(path.resolve()) for path in rasters)))))

@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 from importlib import import_module
 
+from planner.commands.changing import job_held
+
 
 def run(chosen: argparse.Namespace) -> int:
     """Runs the command that was asked for.
@@ -15,5 +17,6 @@ def run(chosen: argparse.Namespace) -> int:
     Returns:
         Exit status.
     """
-    status: int = import_module(f"planner.commands.{chosen.command}").run(chosen)
-    return status
+    command = import_module(f"planner.commands.{chosen.command}")
+    with job_held(chosen):
+        return int(command.run(chosen))

@@ -22,6 +22,8 @@ from planner.spec.catalogue import Catalogue, choose_fence, load_catalogue
 from planner.surroundings.before_start import before_start, check_before_start, issued_on
 from planner.surroundings.checks import check_surroundings
 from planner.surroundings.electric import circuits
+from planner.surroundings.network import nodes_of
+from planner.surroundings.paddocks import land_of
 from planner.surroundings.situation import Situation, areas_under, around
 from planner.upkeep.checks import check_records
 
@@ -84,6 +86,7 @@ def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = 
         job, catalogue, tuple(lines), sums.materials, sums.roll_plans, sums.labour, sums.estimate, sums.carting, told,
         sums.roll_inputs, around=nearby, before_start=items,
         issued=issued_on(items, job.clearances, told, situation.today), electric=circuits(situation),
+        paddocks=land_of(situation).paddocks if lines else (), nodes=nodes_of(situation),
         planned_on=situation.today)
 
 

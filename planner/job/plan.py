@@ -32,6 +32,8 @@ from planner.spec.fence_type import FenceType
 from planner.surroundings.before_start import Item
 from planner.surroundings.clearances import Clearance
 from planner.surroundings.electric import Circuit
+from planner.surroundings.network import Node
+from planner.surroundings.paddocks import Paddock
 from planner.surroundings.situation import Around
 from planner.survey.features import Feature
 from planner.survey.ground import RecordedLevels
@@ -146,6 +148,8 @@ class JobPlan:
         before_start: What people have to settle before the first post, and how it stands.
         issued: By what the job counts as issued for build on the day of the plan; None while it is not.
         electric: Circuits of its live fences. Advisory.
+        paddocks: Land that its fences enclose, largest first.
+        nodes: Places where strains end and lines meet. Advisory.
         planned_on: Day on which prices, permits and ages were judged.
     """
 
@@ -163,4 +167,6 @@ class JobPlan:
     before_start: tuple[Item, ...] = ()
     issued: Clearance | None = None
     electric: tuple[Circuit, ...] = ()
+    paddocks: tuple[Paddock, ...] = ()
+    nodes: tuple[Node, ...] = ()
     planned_on: date | None = None

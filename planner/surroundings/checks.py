@@ -6,11 +6,16 @@ from collections.abc import Callable
 
 from planner.findings import Finding
 from planner.surroundings.electric_checks import check_electric
+from planner.surroundings.gate_checks import check_gates
 from planner.surroundings.ground_checks import check_ground
+from planner.surroundings.network_checks import check_network_of_fences
+from planner.surroundings.paddock_checks import check_paddocks
+from planner.surroundings.shape_checks import check_shapes
 from planner.surroundings.situation import Situation
 
 Check = Callable[[Situation], list[Finding]]
-CHECKS: tuple[Check, ...] = (check_ground, check_electric)
+CHECKS: tuple[Check, ...] = (
+    check_ground, check_electric, check_network_of_fences, check_paddocks, check_gates, check_shapes)
 """Each stands in a module of its own, ``<topic>_checks``, which lists its rules in ``RULES``."""
 
 

@@ -126,7 +126,7 @@ class Settings:
     clearing_width_m: float = _number(6.0, "m", 0.5, 100.0, "width of the strip cleared and driven along a line")
     clearing_limit_m: float = _number(0.0, "m", 0.0, 100.0, "width that local rules let be cleared; 0 where not known")
     clearing_checked_on: str = _text("", "day on which that was looked up, as 2026-03-31")
-    haul_slope_deg: float = _number(15.0, "deg", 1.0, 60.0, "grade along a line above which carting needs a second look")
+    haul_slope_deg: float = _number(15.0, "deg", 1.0, 60.0, "grade along a line above which carting is hard")
     haul_stop_deg: float = _number(20.0, "deg", 1.0, 60.0, "grade along a line above which a loaded trailer stays off")
     reuse_sound_share: float = _number(
         0.5, "", 0.0, 1.0, "share of sound posts below which an old fence is replaced rather than patched")

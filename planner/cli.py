@@ -89,7 +89,8 @@ def _parser() -> tuple[_Parser, tuple[str, ...]]:
     parser.add_argument("--quiet", action="store_true", help="show no progress bar")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
     for add in (_demo, _plan, _pack, _check, _fences, _prices, _features,
-                _divide, _traverse, _setback, _straighten, _fit, _compare, _clearances, _electric, _log, _terms):
+                _divide, _traverse, _setback, _straighten, _fit, _compare, _clearances, _electric, _log, _terms,
+                _paddocks):
         add(commands)
     for command in commands.choices.values():
         command.add_argument("--quiet", action="store_true", default=argparse.SUPPRESS, help="show no progress bar")
@@ -293,6 +294,13 @@ def _clearances(commands: argparse._SubParsersAction[_Parser]) -> None:
     it.add_argument("--until", default="", metavar="DATE", help="last day on which it holds")
     it.add_argument("--number", default="", metavar="TEXT", help="number of the enquiry, permit or agreement")
     it.add_argument("--note", default="", metavar="TEXT", help="what else was said")
+
+
+def _paddocks(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("paddocks", help="the land that the fences enclose: size, gates, water, way to the yards")
+    it.add_argument("job", type=Path, metavar="JOB")
+    it.add_argument("--ends", action="store_true", help="list where fences meet too, and what pulls there (advisory)")
+    it.add_argument("--json", action="store_true", help="as JSON")
 
 
 def _electric(commands: argparse._SubParsersAction[_Parser]) -> None:

@@ -14,6 +14,7 @@ from planner.files.atomic_save import write_text
 from planner.findings import Finding, Place
 from planner.job.plan import JobPlan
 from planner.job.roll_joins import section_joins
+from planner.jobpack.land_json import node_record, paddock_record
 from planner.jobpack.plan_lines import line_record, rounded
 from planner.jobpack.records_json import records_record
 from planner.materials.estimate import Estimate
@@ -54,6 +55,8 @@ def plan_record(plan: JobPlan) -> dict[str, Any]:
         "issued_for_build": None if plan.issued is None else {
             "on": _day(plan.issued.settled), "by": plan.issued.reference},
         "electric": [circuit_record(circuit) for circuit in plan.electric],
+        "paddocks": [paddock_record(paddock) for paddock in plan.paddocks],
+        "nodes": [node_record(node) for node in plan.nodes],
         "records": records_record(plan),
     }
 

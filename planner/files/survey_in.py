@@ -66,6 +66,8 @@ class Wanted:
         fitting: Which lines are fitted to corners and straights.
         share_edges: True when rings are paddocks, and an edge that two share is one line.
         close_m: Width of gaps and overlaps between paddocks to close; None to tell of them only. [m]
+        coded: True to take points by their codes as what stands there, such as a tree; False where that was said
+            point by point.
     """
 
     fence: str
@@ -75,6 +77,7 @@ class Wanted:
     fitting: Fitting = FIT_TRACKS
     share_edges: bool = False
     close_m: Metre | None = None
+    coded: bool = True
 
 
 def new_job(name: str, settings: Settings) -> Job:
@@ -142,7 +145,7 @@ def readings_into(job: Job, readings: Sequence[Reading], rasters: Sequence[Path]
     notes = [f"Working grid {grid_name(survey.crs)}.", *survey.notes, *(points.notes if points else ())]
     added = add_lines(replace(job, crs=survey.crs), survey.lines, survey.points, fence=wanted.fence,
                       accuracy=wanted.accuracy, fitting=wanted.fitting)
-    stands = coded_points(survey.points)
+    stands = coded_points(survey.points if wanted.coded else ())
     job, _ = with_features(added.job, stands.features)
     if points:
         job = replace(job, points=(*job.points, *(p for p in points.points if p.level_m is not None)))

@@ -156,10 +156,19 @@ def coded_points(points: Sequence[MeasuredPoint]) -> FeaturesRead:
     Args:
         points: Points in the grid; gates, crossings, ground and corners are none.
     """
-    meant = [guessed_meaning([point.code], "point", _CODED) for point in points]
+    meant = [coded_meaning(point) for point in points]
     made = things((), [point for point, meaning in zip(points, meant, strict=True) if meaning])
     keys = {id(thing): meaning for thing, meaning in zip(made, filter(None, meant), strict=True)}
     return features_of(made, lambda thing: Taking(keys[id(thing)]))
+
+
+def coded_meaning(point: MeasuredPoint) -> str:
+    """What the code of a surveyed point says that it means; empty for gates, crossings, ground, corners and the like.
+
+    Args:
+        point: The point.
+    """
+    return guessed_meaning([point.code], "point", _CODED)
 
 
 def _row_of(line: MeasuredLine) -> tuple[str, str, int, tuple[tuple[str, str], ...]]:

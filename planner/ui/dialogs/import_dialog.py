@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import cast
 
@@ -14,12 +15,14 @@ from planner.errors import PlannerError
 from planner.findings import Finding
 from planner.job.edits import TakeIn
 from planner.job.job import Job
-from planner.survey.fixes import Accuracy, MeasuredLine, Reading
-from planner.ui.dialogs.import_form import ImportForm
+from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint, Reading
+from planner.ui.dialogs.import_form import COLUMNS, FACTS, LINES, POINTS, TROUBLES, ImportForm
 from planner.ui.dialogs.import_grid import sensible
 from planner.ui.dialogs.import_pages import length_of
+from planner.ui.dialogs.import_points import POINTS_SHOWN
 from planner.ui.dialogs.import_reading import Choices, FileRead, Placed
-from planner.ui.dialogs.import_roles import Role, usual_role
+from planner.ui.dialogs.import_roles import Role
+from planner.ui.dialogs.import_taking import counts, fact_rows, misfits, taken_as, with_column
 from planner.ui.dialogs.import_words import capital, fit_told, grid_told, headline, in_short, told
 from planner.ui.dialogs.import_work import ImportWork
 from planner.ui.document import Document
@@ -50,7 +53,7 @@ class ImportDialog(ImportForm):
         self._document = document
         self._measures: Measures = getattr(parent, "measures", None) or Measures()
         self._job = document.job
-        self._roles: dict[tuple[str, str], Role] = {}
+        self._chosen = Choices(fence)
         self._lengths_for: object = None
         self._lengths: dict[tuple[str, int, str], float] = {}
         self.work = ImportWork(document.job, self)
@@ -67,6 +70,8 @@ class ImportDialog(ImportForm):
         self.drop.clicked.connect(self._drop_file)
         self.lines.chosen.connect(lambda name: self.map.light(name))
         self.lines.taken.connect(self._take_as)
+        self.points.taken.connect(self._take_points_as)
+        self.facts.changed.connect(self._fact_changed)
         self.columns.changed.connect(self._columns_changed)
         self.question.answered.connect(self.work.say_grid)
         self.walked.toggled.connect(lambda _: self._show_all())
@@ -184,20 +189,44 @@ class ImportDialog(ImportForm):
         lines: Sequence[MeasuredLine] = one.reading.lines if one is not None and one.reading is not None else ()
         points = one.reading.points if one is not None and one.reading is not None else ()
         roles = [self._role(line) for line in lines]
-        self.lines.show_file([(line, self._length(line)) for line in lines], roles, points, self._measures)
-        found = self.findings_of(one) if one is not None else []
-        notes = one.reading.notes if one is not None and one.reading is not None else ()
-        self.troubles.show_findings(found, notes)
-        self.page_buttons[0].setText(f"Lines {len(lines)}" if lines or not points else f"Points {len(points)}")
+        self.lines.show_file([(line, self._length(line)) for line in lines], roles, self._measures)
+        self._show_points(points)
+        self._show_facts(one)
+        self.page_buttons[LINES].setText(f"Lines {len(lines)}")
+        self.page_buttons[POINTS].setText(f"Points {len(points)}")
+        self.page_buttons[LINES].setVisible(bool(lines) or not points)
+        self.page_buttons[POINTS].setVisible(bool(points))
         self.map.look_at(one.reading.file if one is not None and one.reading is not None else "")
-        self.page_buttons[2].setText(f"To look at {len(found)}" if found else "To look at")
-        self.page_buttons[1].setVisible(one is not None and one.is_table)
+        self.page_buttons[COLUMNS].setVisible(one is not None and one.is_table)
         if one is not None and one.is_table:
             self.columns.show_file(one, self._told_columns(one))
-        elif self.pages.currentIndex() == 1:
-            self._show_page(0)
+        if self.page_buttons[self.pages.currentIndex()].isHidden():
+            self._show_page(LINES if lines or not points else POINTS)
         if one is not None and one.trouble is not None and one.is_table:
-            self._show_page(1)
+            self._show_page(COLUMNS)
+
+    def _show_points(self, points: Sequence[MeasuredPoint]) -> None:
+        roles = [self._chosen.point_role_of(point) for point in points[:POINTS_SHOWN]]
+        self.points.show_points(points, roles, self._measures)
+
+    def _show_taken(self) -> None:
+        """Shows what things are taken as now; what is chosen stays chosen."""
+        _, one = self._current()
+        self._show_points(one.reading.points if one is not None and one.reading is not None else ())
+        self._show_facts(one)
+        self._show_map()
+        self._show_foot()
+
+    def _show_facts(self, one: FileRead | None) -> None:
+        """What of the file is a feature, which columns say its facts, and what of all that is to look at."""
+        reading = one.reading if one is not None else None
+        taken = taken_as(reading, self._chosen) if reading is not None else {}
+        rows, columns = fact_rows(taken, self._chosen)
+        self.facts.show_facts(rows, columns)
+        self.page_buttons[FACTS].setVisible(bool(rows))
+        found = [*(self.findings_of(one) if one is not None else ()), *misfits(taken, self._chosen)]
+        self.troubles.show_findings(found, reading.notes if reading is not None else ())
+        self.page_buttons[TROUBLES].setText(f"To look at {len(found)}" if found else "To look at")
 
     def _show_page(self, number: int) -> None:
         self.page_buttons[number].setChecked(True)
@@ -222,7 +251,7 @@ class ImportDialog(ImportForm):
         return self._lengths.get((line.file, line.row, line.name))
 
     def _role(self, line: MeasuredLine) -> Role:
-        return self._roles.get((line.file, line.name)) or usual_role(line)
+        return self._chosen.role_of(line)
 
     def _show_map(self) -> None:
         placed = self.placed
@@ -246,9 +275,8 @@ class ImportDialog(ImportForm):
                                     for (_, name), fit in placed.fits.items()))
 
     def _show_foot(self) -> None:
-        roles = [self._role(line) for one in self.work.known if one.reading is not None for line in one.reading.lines]
-        fences, left_out = roles.count("fence"), roles.count("none")
-        self.headline.setText(headline(len(self.work.paths), fences, len(roles) - fences - left_out, self.work.known))
+        readings = [one.reading for one in self.work.known if one.reading is not None]
+        self.headline.setText(headline(len(self.work.paths), *counts(readings, self._chosen), self.work.known))
         ready, placed = self.is_ready, self.placed
         self.bring.setEnabled(ready)
         if self.work.is_busy and not ready:
@@ -269,10 +297,21 @@ class ImportDialog(ImportForm):
 
     # choosing
 
-    def _take_as(self, line: MeasuredLine, role: str) -> None:
-        self._roles[line.file, line.name] = cast("Role", role)
-        self._show_map()
-        self._show_foot()
+    def _take_as(self, lines: Sequence[MeasuredLine], role: str) -> None:
+        said = {(line.file, line.name): role for line in lines}
+        self._chosen = replace(self._chosen, roles={**self._chosen.roles, **said})
+        self._show_taken()
+
+    def _take_points_as(self, points: Sequence[MeasuredPoint], role: str) -> None:
+        said = {(point.file, point.row, point.name): role for point in points}
+        self._chosen = replace(self._chosen, point_roles={**self._chosen.point_roles, **said})
+        self._show_taken()
+
+    def _fact_changed(self, meaning: str, fact: str, column: str) -> None:
+        _, one = self._current()
+        if one is not None and one.reading is not None:
+            self._chosen = with_column(self._chosen, one.reading.file, meaning, fact, column)
+            self._show_taken()
 
     def _columns_changed(self, columns: dict[str, str]) -> None:
         number, _ = self._current()
@@ -297,8 +336,8 @@ class ImportDialog(ImportForm):
         if self.is_ready:
             accuracy = cast("Accuracy | None", self.accuracy.currentData() or None)
             self.bring.setEnabled(False)
-            self.work.bring(Choices(self.fence.currentData(), self.work.stated, accuracy, not self.walked.isChecked(),
-                                    dict(self._roles)))
+            self.work.bring(replace(self._chosen, fence=self.fence.currentData(), stated=self.work.stated,
+                                    accuracy=accuracy, as_walked=not self.walked.isChecked()))
 
     def _take_job(self, made: Job, what: str) -> None:
         if self._document.do(TakeIn(made, what)):

@@ -22,11 +22,16 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from planner.ui.dialogs.import_facts import FactsPage
 from planner.ui.dialogs.import_grid import GridQuestion
 from planner.ui.dialogs.import_map import PreviewMap
 from planner.ui.dialogs.import_pages import ColumnsPage, LinesPage, TroublesPage
+from planner.ui.dialogs.import_points import PointsPage
 from planner.ui.theme import Theme
 from planner.ui.tools.new_line import ACCURACIES
+
+LINES, COLUMNS, TROUBLES, FACTS, POINTS = range(5)
+"""Pages of a file, as the stack holds them."""
 
 
 class ImportForm(QDialog):
@@ -88,21 +93,24 @@ class ImportForm(QDialog):
         self.grid.setObjectName("soft")
         self.lines, self.columns = LinesPage(self), ColumnsPage(self)
         self.troubles = TroublesPage(self._look, self)
+        self.facts, self.points = FactsPage(self), PointsPage(self)
         self.pages = QStackedWidget(self)
         self.page_buttons: list[QPushButton] = []
         group = QButtonGroup(self)
         row = QHBoxLayout()
         row.setSpacing(4)
         for number, (title, page) in enumerate((("Lines", self.lines), ("Columns", self.columns),
-                                                ("To look at", self.troubles))):
+                                                ("To look at", self.troubles), ("Facts", self.facts),
+                                                ("Points", self.points))):
             button = QPushButton(title, self)
             button.setCheckable(True)
             button.clicked.connect(partial(self.pages.setCurrentIndex, number))
             group.addButton(button)
-            row.addWidget(button)
             self.page_buttons.append(button)
             self.pages.addWidget(page)
-        self.page_buttons[0].setChecked(True)
+        for number in (LINES, POINTS, COLUMNS, FACTS, TROUBLES):
+            row.addWidget(self.page_buttons[number])
+        self.page_buttons[LINES].setChecked(True)
         row.addStretch(1)
         column = QVBoxLayout()
         column.setSpacing(6)

@@ -21,13 +21,14 @@ from PySide6.QtWidgets import (
 
 from planner.findings import Finding
 from planner.geometry.lines import leg_lengths
-from planner.survey.fixes import MeasuredLine, MeasuredPoint
+from planner.survey.fixes import MeasuredLine
 from planner.ui.dialogs.import_reading import FileRead, row_words
 from planner.ui.dialogs.import_roles import ROLES, Role
 from planner.ui.measures import Measures
 from planner.ui.theme import Theme
 
 _Index = QModelIndex | QPersistentModelIndex
+_CALLED = dict(ROLES)
 KINDS = {"track": "walk", "route": "route", "polyline": "line", "ring": "ring"}
 COLUMN_ROLES: tuple[tuple[str, str], ...] = (
     ("", "not read"), ("x", "easting"), ("y", "northing"), ("lon", "longitude"), ("lat", "latitude"),
@@ -83,45 +84,13 @@ class LineTable(QAbstractTableModel):
         """Cells."""
         (line, length), taken = self._rows[index.row()], self._roles[index.row()]
         if role == Qt.ItemDataRole.DisplayRole:
-            return (dict(ROLES)[taken], line.name, KINDS[line.kind], f"{len(line.xy)}",
+            return (_CALLED[taken], line.name, KINDS[line.kind], f"{len(line.xy)}",
                     "–" if length is None else self._measures.length(length))[index.column()]
         if role == Qt.ItemDataRole.TextAlignmentRole and index.column() >= 3:
             return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         if role == Qt.ItemDataRole.ForegroundRole and taken == "none":
             return QColor(Qt.GlobalColor.gray)
         return None
-
-
-_POINTS_SHOWN = 500
-
-
-def _point_table(parent: QWidget) -> QTableWidget:
-    table = QTableWidget(0, 6, parent)
-    table.setAccessibleName("Points of the file")
-    table.setHorizontalHeaderLabels(["name", "code", "east", "north", "level", "width"])
-    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-    table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-    table.setShowGrid(False)
-    table.setTabKeyNavigation(False)
-    table.verticalHeader().hide()
-    table.horizontalHeader().setHighlightSections(False)
-    table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-    table.horizontalHeader().setSectionResizeMode(1, QHeaderView.ResizeMode.Stretch)
-    return table
-
-
-def _fill_points(table: QTableWidget, points: Sequence[MeasuredPoint], measures: Measures) -> None:
-    shown = points[:_POINTS_SHOWN]
-    table.setRowCount(len(shown))
-    for row, point in enumerate(shown):
-        cells = (point.name, point.code, f"{point.x:.3f}", f"{point.y:.3f}",
-                 "" if point.level_m is None else measures.figure(point.level_m),
-                 "" if point.width_m is None else measures.figure(point.width_m))
-        for column, text in enumerate(cells):
-            cell = QTableWidgetItem(text)
-            side = Qt.AlignmentFlag.AlignRight if column > 1 else Qt.AlignmentFlag.AlignLeft
-            cell.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
-            table.setItem(row, column, cell)
 
 
 class LinesPage(QWidget):
@@ -132,7 +101,7 @@ class LinesPage(QWidget):
 
     Attributes:
         chosen: A line was pointed at; its name.
-        taken: A line is taken as something else: the line, the role.
+        taken: Lines are taken as something else: the lines, the role.
     """
 
     chosen = Signal(str)
@@ -158,7 +127,6 @@ class LinesPage(QWidget):
         for key, called in ROLES:
             self.role.addItem(called, key)
         self.role.activated.connect(lambda _: self._take())
-        self.points = _point_table(self)
         row = QHBoxLayout()
         self.words = QLabel("Take the chosen lines as", self)
         row.addWidget(self.words)
@@ -167,21 +135,15 @@ class LinesPage(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.addWidget(self.view, 1)
-        column.addWidget(self.points, 1)
         column.addLayout(row)
 
     def show_file(self, rows: Sequence[tuple[MeasuredLine, float | None]], roles: Sequence[Role],
-                  points: Sequence[MeasuredPoint], measures: Measures) -> None:
+                  measures: Measures) -> None:
         """Shows the lines of a file."""
         self.model.show_lines(rows, roles, measures)
         self.view.setVisible(bool(rows))
         self.role.setVisible(bool(rows))
-        self.points.setVisible(not rows and bool(points))
-        _fill_points(self.points, () if rows else points, measures)
-        more = (f" Of {len(points)} points the first {_POINTS_SHOWN} are shown; all are taken."
-                if len(points) > _POINTS_SHOWN else "")
-        self.words.setText("Take the chosen lines as" if rows else f"No lines.{more}")
-        self.words.setWordWrap(not rows)
+        self.words.setText("Take the chosen lines as" if rows else "No lines.")
 
     def rows(self) -> list[int]:
         """Rows that are chosen; all when none is."""
@@ -192,8 +154,7 @@ class LinesPage(QWidget):
         """Takes the chosen lines as something else."""
         rows = self.rows()
         self.model.take_as(rows, role)
-        for row in rows:
-            self.taken.emit(self.model.line(row), role)
+        self.taken.emit([self.model.line(row) for row in rows], role)
 
     def _take(self) -> None:
         self.take_as(self.role.currentData())

@@ -14,9 +14,8 @@ from planner.findings import Finding, Place
 from planner.geometry.arrays import Floats
 from planner.job.job import Job
 from planner.progress import Part, Progress
-from planner.survey.features import Feature
-from planner.survey.fixes import Accuracy, MeasuredLine, Reading
-from planner.ui.dialogs.import_roles import Role, usual_role
+from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint, Reading
+from planner.ui.dialogs.import_roles import Role, usual_point_role, usual_role
 
 if TYPE_CHECKING:
     from planner.materials.prices import PriceList
@@ -95,6 +94,8 @@ class Choices:
         accuracy: Accuracy class; None to take the reader's.
         as_walked: True to keep every fix of a walk.
         roles: File and line name to what it is taken as.
+        point_roles: File, row and name of a point to what it is taken as.
+        columns: File and meaning to the column that says each fact.
     """
 
     fence: str
@@ -102,10 +103,36 @@ class Choices:
     accuracy: Accuracy | None = None
     as_walked: bool = False
     roles: Mapping[tuple[str, str], Role] = field(default_factory=dict)
+    point_roles: Mapping[tuple[str, int, str], Role] = field(default_factory=dict)
+    columns: Mapping[tuple[str, str], Mapping[str, str]] = field(default_factory=dict)
 
     def role_of(self, line: MeasuredLine) -> Role:
         """What a line is taken as."""
         return self.roles.get((line.file, line.name)) or usual_role(line)
+
+    def point_role_of(self, point: MeasuredPoint) -> Role:
+        """What a point is taken as."""
+        return self.point_roles.get((point.file, point.row, point.name)) or usual_point_role(point)
+
+    def columns_of(self, file: str, meaning: str) -> Mapping[str, str]:
+        """Columns that were chosen for the facts of a meaning in a file."""
+        return self.columns.get((file, meaning), {})
+
+    def meanings_in(self, reading: Reading) -> list[Role]:
+        """Meanings that something in a reading is taken as, in its order."""
+        roles = [*map(self.role_of, reading.lines), *map(self.point_role_of, reading.points)]
+        return [role for role in dict.fromkeys(roles) if role not in ("fence", "survey", "none")]
+
+    def part_of(self, reading: Reading, role: Role) -> Reading:
+        """What of a reading is taken as something."""
+        return replace(reading, lines=tuple(line for line in reading.lines if self.role_of(line) == role),
+                       points=tuple(point for point in reading.points if self.point_role_of(point) == role))
+
+    def fences_of(self, reading: Reading) -> Reading:
+        """Lines of a reading to be fenced, and the points along them: what stands there has a level as well."""
+        return replace(reading, lines=self.part_of(reading, "fence").lines,
+                       points=tuple(point for point in reading.points
+                                    if self.point_role_of(point) not in ("none", "gate")))
 
 
 def read_file(path: Path, job: Job, columns: Mapping[str, str], progress: Progress) -> FileRead:
@@ -207,9 +234,9 @@ def bring_in(job: Job, files: Sequence[FileRead], choices: Choices, progress: Pr
 
     readings = [f.reading for f in files if f.reading is not None and f.kind == "lines and points"]
     rasters = [f.path for f in files if f.kind == "terrain" and f.trouble is None]
-    fences = [replace(r, lines=tuple(line for line in r.lines if choices.role_of(line) == "fence")) for r in readings]
+    fences = [choices.fences_of(reading) for reading in readings]
     wanted = Wanted(choices.fence, choices.stated, choices.accuracy,
-                    fitting=AS_READ if choices.as_walked else FIT_TRACKS)
+                    fitting=AS_READ if choices.as_walked else FIT_TRACKS, coded=False)
     made = job
     if any(r.lines for r in fences) or job.lines:
         made = readings_into(job, [r for r in fences if r.lines or r.points], rasters, wanted,
@@ -222,6 +249,8 @@ def bring_in(job: Job, files: Sequence[FileRead], choices: Choices, progress: Pr
             made = replace(made, prices=one.prices)
     left = [f"'{line.name}' of {Path(line.file).name}" for r in readings for line in r.lines
             if choices.role_of(line) == "none"]
+    left += [f"'{point.name}' of {Path(point.file).name}" for r in readings for point in r.points
+             if choices.point_role_of(point) == "none"]
     if left:
         made = replace(made, notes=(*made.notes, f"Left out on purpose: {', '.join(left)}."))
     progress.report(1.0, "done")
@@ -236,7 +265,8 @@ def _without_fences(job: Job, readings: Sequence[Reading], rasters: Sequence[Pat
     notes: tuple[str, ...] = ()
     if readings:
         survey = _in_grid([replace(r, lines=()) if r.points else r for r in readings], job, choices)
-        grid, points, notes = survey.crs, (*points, *(p for p in survey.points if p.level_m is not None)), survey.notes
+        kept = [p for p in survey.points if p.level_m is not None and choices.point_role_of(p) != "none"]
+        grid, points, notes = survey.crs, (*points, *kept), survey.notes
     if not grid:
         raise JobTrouble("the job has no working grid yet", remedy="choose one before the terrain is brought in")
     return replace(job, crs=grid, points=points, notes=tuple(dict.fromkeys((*job.notes, *notes))),
@@ -244,21 +274,15 @@ def _without_fences(job: Job, readings: Sequence[Reading], rasters: Sequence[Pat
 
 
 def _with_features(job: Job, readings: Sequence[Reading], choices: Choices) -> Job:
-    chosen = [replace(r, points=(), lines=tuple(line for line in r.lines
-                                                if choices.role_of(line) not in ("fence", "none"))) for r in readings]
-    chosen = [r for r in chosen if r.lines]
-    if not chosen:
-        return job
-    roles = [choices.role_of(line) for r in chosen for line in r.lines]
-    by_name = {(line.file, line.row, line.name): role
-               for line, role in zip((line for r in chosen for line in r.lines), roles, strict=True)}
-    survey = _in_grid(chosen, job, choices)
-    fallback = roles[0]
-    features = tuple(Feature(line.name, by_name.get((line.file, line.row, line.name), fallback), _wkt(line),
-                             line.attributes, f"{line.file}, row {line.row}") for line in survey.lines)
-    said = [f"{finding.message} {finding.remedy}" for finding in survey.findings]
-    return replace(job, crs=survey.crs, features=(*job.features, *features),
-                   notes=tuple(dict.fromkeys((*job.notes, *survey.notes, *said))))
+    from planner.files.features_from import readings_as_features
+    from planner.survey.features_in import Taking
+
+    for reading in readings:
+        for meaning in choices.meanings_in(reading):
+            how = Taking(meaning, choices.columns_of(reading.file, meaning))
+            job = readings_as_features(job, [choices.part_of(reading, meaning)], lambda _, how=how: how,  # type: ignore[misc]
+                                       stated=choices.stated).job
+    return job
 
 
 def _in_grid(readings: Sequence[Reading], job: Job, choices: Choices) -> Survey:
@@ -267,13 +291,6 @@ def _in_grid(readings: Sequence[Reading], job: Job, choices: Choices) -> Survey:
 
     grid = job.crs or (choices.stated if choices.stated and not usable_as_grid(choices.stated) else "")
     return into_grid(readings, grid=grid, stated=choices.stated, allow_ballpark=job.settings.allow_ballpark)
-
-
-def _wkt(line: MeasuredLine) -> str:
-    import shapely
-
-    xy = line.xy[:, :2]
-    return str((shapely.Polygon(xy) if line.closed and len(xy) > 3 else shapely.LineString(xy)).wkt)
 
 
 def _is_price_list(rows: Sequence[Sequence[str]]) -> bool:

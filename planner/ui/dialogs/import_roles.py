@@ -1,32 +1,34 @@
-"""What each line of a file is taken as: a fence to be built, something on the ground, or nothing."""
+"""What each line and point of a file is taken as: a fence to be built, something on the ground, or nothing."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from pathlib import Path
-from typing import Literal
+from typing import TypeAlias
 
-from planner.survey.fixes import MeasuredLine
+from planner.survey.feature_meanings import MEANINGS
+from planner.survey.features_in import coded_meaning, things
+from planner.survey.fixes import MeasuredLine, MeasuredPoint
+from planner.survey.meaning_words import guessed_meaning
 
-Role = Literal["fence", "boundary", "water", "vegetation", "track", "service", "existing fence", "yard", "none"]
+Role: TypeAlias = str
+"""``fence``, ``survey``, ``none``, or the key of a meaning."""
 ROLES: tuple[tuple[Role, str], ...] = (
-    ("fence", "fence to build"), ("boundary", "boundary"), ("water", "water"), ("vegetation", "vegetation"),
-    ("track", "vehicle track"), ("service", "service"), ("existing fence", "fence that stands"), ("yard", "yard"),
+    ("fence", "fence to build"),
+    *((meaning.key, meaning.label.lower()) for meaning in MEANINGS if meaning.shapes != ("point",)),
     ("none", "leave out"))
-"""Roles and what they are called."""
-_WORDS: Mapping[Role, str] = {
-    "water": r"creek|river|stream|brook|burn|drain|ditch|canal|dam|lake|pond|lagoon|water|watercourse|hydrography",
-    "vegetation": r"bush|forest|wood|scrub|shelter ?belt|plantation|vegetation|timber",
-    "track": r"road|vehicle track|driveway|access track",
-    "service": r"power|pipe|cable|telephone|gas|sewer|water main|service",
-    "existing fence": r"existing fence|old fence",
-    "yard": r"yard",
-}
+"""Roles of lines and what they are called."""
+POINT_ROLES: tuple[tuple[Role, str], ...] = (
+    ("survey", "survey point"),
+    *((meaning.key, meaning.label.lower()) for meaning in MEANINGS if "point" in meaning.shapes),
+    ("none", "leave out"))
+"""Roles of points and what they are called."""
+_TO_BE_BUILT = ("boundary", "paddock")
+"""Meanings whose lines are mostly brought in to be fenced."""
+_STANDS = re.compile(r"\b(?:old|existing|standing)\b", re.IGNORECASE)
 
 
 def usual_role(line: MeasuredLine) -> Role:
-    """What a line most likely is, by its name, its layer and its file; a fence where nothing tells.
+    """What a line most likely is, by its type, its layer, its name and its file; a fence where nothing tells.
 
     Args:
         line: The line.
@@ -38,9 +40,20 @@ def usual_role(line: MeasuredLine) -> Role:
     """
     if line.kind == "track":
         return "fence"
-    layer = dict(line.attributes).get("layer", "")
-    said = " ".join((line.name, layer, Path(line.file).stem)).replace("_", " ").replace("-", " ").lower()
-    for role, pattern in _WORDS.items():
-        if re.search(rf"\b(?:{pattern})s?\b", said):
-            return role
+    texts = things((line,), ())[0].texts
+    for text in texts:
+        meaning = guessed_meaning([text], "area" if line.closed else "line")
+        if meaning == "existing fence" and not _STANDS.search(text):
+            return "fence"
+        if meaning:
+            return "fence" if meaning in _TO_BE_BUILT else meaning
     return "fence"
+
+
+def usual_point_role(point: MeasuredPoint) -> Role:
+    """What a point most likely is, by its code; a survey point where that tells nothing.
+
+    Args:
+        point: The point.
+    """
+    return coded_meaning(point) or "survey"

@@ -107,16 +107,16 @@ def fit_told(name: str, fit: TrackFit, m: Measures, *, fitted: bool) -> str:
     return f"{text}; left out {left}." if left else f"{text}."
 
 
-def headline(files: int, fences: int, others: int, known: list[FileRead]) -> str:
+def headline(files: int, fences: int, others: int, points: int, known: list[FileRead]) -> str:
     """What would be brought in.
 
     Args:
         files: Number of files.
         fences: Number of fence lines.
-        others: Number of lines that are something else.
+        others: Number of things on the ground.
+        points: Number of survey points.
         known: Files that were read.
     """
-    points = sum(len(one.reading.points) for one in known if one.reading is not None)
     terrain, prices = sum(one.kind == "terrain" for one in known), sum(one.prices is not None for one in known)
     parts = [count(fences, "fence line") if fences else "",
              count(others, "thing on the ground", "things on the ground") if others else "",

@@ -253,7 +253,7 @@ def test_every_trap_file_is_read_or_refused_in_words(bring, open_data):
 @pytest.mark.parametrize(("name", "file", "role"), [
     ("Tallow Creek", "a.shp", "water"), ("North", "farm dams.gpkg", "water"),
     ("Old fence 2", "x.shp", "existing fence"),
-    ("Boundary", "a.shp", "fence"), ("Main road", "a.shp", "track"), ("Woodside", "a.shp", "fence"),
+    ("Boundary", "a.shp", "fence"), ("Main road", "a.shp", "road reserve"), ("Woodside", "a.shp", "fence"),
     ("Damien's block", "a.shp", "fence"), ("Bushland", "a.shp", "fence"), ("power line", "a.shp", "service")])
 def test_what_a_line_most_likely_is(name, file, role):
     from planner.survey.fixes import MeasuredLine

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterable
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -16,30 +16,16 @@ from planner.errors import BadSetting, FileTrouble, JobTrouble
 from planner.files import geopackage
 from planner.files.atomic_save import whole_file
 from planner.files.geopackage import Layer
-from planner.files.job_check import check_features, check_levels, check_lines, check_table
-from planner.files.job_tables import (
-    CROSSINGS,
-    DEFINITION,
-    EXTENSION,
-    FEATURES,
-    FORMAT,
-    GATES,
-    LINES,
-    POINTS,
-    SINCE_1_1,
-    SINCE_1_2,
-    TABLES,
-    feature_rows,
-    job_of,
-    table_rows,
-)
+from planner.files.job_rows import LAYERS, checked_job, without_strange_names
+from planner.files.job_tables import DEFINITION, EXTENSION, FORMAT, TABLES, feature_rows, table_rows
 from planner.files.lock import refuse_when_held
+from planner.files.migrations import Content, brought_up, to_1_1, to_1_2
 from planner.files.sqlite_guard import opened_safely, refuse_programs
+from planner.files.unread_parts import put_back, unread_of
 from planner.job.job import Job
-from planner.survey.datum import usable_as_grid
+from planner.job.unread import Unread
 
 DerivedLayer = tuple[Layer, list[tuple[Any, ...]], list[shapely.Geometry]]
-_LAYERS = (LINES, GATES, CROSSINGS, FEATURES, POINTS)
 
 
 def is_job_file(path: Path) -> bool:
@@ -97,6 +83,7 @@ def write_job(path: Path, job: Job, derived: Iterable[DerivedLayer] = (), *, was
                     fields, description = TABLES[name]
                     geopackage.add_table(database, name, fields, rows, description=description,
                                          extension=EXTENSION, definition=DEFINITION)
+                put_back(database, job.unread)
                 database.commit()
         except sqlite3.Error as trouble:
             raise FileTrouble(f"the job cannot be written ({trouble})", where=str(path),
@@ -106,8 +93,35 @@ def write_job(path: Path, job: Job, derived: Iterable[DerivedLayer] = (), *, was
                              where=str(path), remedy="do this again")
 
 
+@dataclass(frozen=True)
+class OpenedJob:
+    """A job as it was opened.
+
+    Attributes:
+        job: The job.
+        notes: What a person should know about its file: an older format that was brought up, or what is carried along
+            unread; empty when there is nothing to say.
+    """
+
+    job: Job
+    notes: tuple[str, ...] = ()
+
+
 def read_job(path: Path) -> Job:
-    """Opens a job file.
+    """The job of a job file.
+
+    Args:
+        path: The file.
+
+    Raises:
+        FileTrouble: There is no such file.
+        JobTrouble: It is not a job, is damaged, or was written by a newer major version.
+    """
+    return open_job(path).job
+
+
+def open_job(path: Path) -> OpenedJob:
+    """Opens a job file: one of an earlier format is brought up in memory, and what a newer minor version added is kept.
 
     Args:
         path: The file.
@@ -121,47 +135,57 @@ def read_job(path: Path) -> Job:
     try:
         with opened_safely(path) as database:
             refuse_programs(database, path)
-            _refuse_strangers(database, path)
-            features = {layer.name: _feature_rows(database, layer) for layer in _LAYERS}
+            found = _refuse_strangers(database, path)
             there = {row[0] for row in database.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
-            tables = {name: [] if name in (*SINCE_1_1, *SINCE_1_2) and name not in there else
-                      _rows(database, name, [field for field, _ in fields]) for name, (fields, _) in TABLES.items()}
-        return _checked_job(features, tables)
+            content = Content(found, {layer.name: _feature_rows(database, layer) for layer in LAYERS},
+                              {name: _rows(database, name, [field for field, _ in fields])
+                               for name, (fields, _) in TABLES.items() if name in there or name not in _LATER})
+            content, notes = brought_up(content)
+            tables, strange = without_strange_names(content.tables) if _is_newer(found) else (content.tables, [])
+            unread = unread_of(database, _KNOWN, newer=found if _is_newer(found) else "", rows=strange)
+        job = checked_job(content.features, tables)
     except (sqlite3.Error, ValueError, KeyError, TypeError, AttributeError, ArithmeticError, BadSetting,
             RecursionError) as trouble:
         what = trouble.what if isinstance(trouble, BadSetting) else " ".join(str(trouble).split())
         raise JobTrouble(f"the job is damaged ({what})", where=str(path),
                          remedy="open an earlier copy of it") from trouble
+    if not unread:
+        return OpenedJob(job, notes)
+    return OpenedJob(replace(job, unread=unread), (*notes, *_told(unread)))
 
 
-def _checked_job(features: dict[str, list[tuple[Any, ...]]], tables: dict[str, list[tuple[Any, ...]]]) -> Job:
-    for layer in _LAYERS:
-        check_features(layer, features[layer.name])
-    for name, (fields, _) in TABLES.items():
-        check_table(name, fields, tables[name])
-    check_lines(features["lines"], [
-        *((f"the gate '{row[1]}'", row[2]) for row in features["gates"]),
-        *((f"the crossing '{row[1]}'", row[2]) for row in features["crossings"]),
-        *(("a ground class", row[0]) for row in tables["strainwright_stretches"]),
-        *(("how well corners are known", row[0]) for row in tables["strainwright_corners"])])
-    job = job_of(features, tables)
-    for name, levels in job.levels.items():
-        check_levels(name, levels)
-    if job.crs and (why_not := usable_as_grid(job.crs)):
-        raise ValueError(why_not)
-    return job
+_LATER = (*to_1_1.TABLES, *to_1_2.TABLES)
+_KNOWN = {**{name: tuple(field for field, _ in fields) for name, (fields, _) in TABLES.items()},
+          **{layer.name: tuple(field for field, _ in layer.fields) for layer in LAYERS}}
 
 
-def _refuse_strangers(database: sqlite3.Connection, path: Path) -> None:
+def _told(unread: Unread) -> tuple[str, ...]:
+    what = f"kept as found and written back when the job is saved: {unread.words}" if unread.words else ""
+    if not unread.format:
+        return (f"The job file holds what this version does not know; it is {what}",)
+    return (f"The job was written in format {unread.format}, and this version knows {FORMAT}; "
+            + (f"what is new in it is {what}" if what else "nothing in it is unknown here"),)
+
+
+def _is_newer(found: str) -> bool:
+    minor = found.partition(".")[2]
+    return minor.isdigit() and int(minor) > int(FORMAT.partition(".")[2])
+
+
+def _refuse_strangers(database: sqlite3.Connection, path: Path) -> str:
+    """The format of a job file that can be read; anything else is refused."""
     names = {row[0] for row in database.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
     if "strainwright_job" not in names:
         raise JobTrouble("it is a GeoPackage, but not a job of this program", where=str(path),
                          remedy="give it to 'plan' as a source of lines instead")
-    found = dict(_rows(database, "strainwright_job", ["name", "value"])).get("format", "")
+    found = str(dict(_rows(database, "strainwright_job", ["name", "value"])).get("format", ""))
     major = found.partition(".")[0]
     if not major.isdigit() or int(major) > int(FORMAT.partition(".")[0]):
         raise JobTrouble(f"it was written in job format {found or 'of no number'}, newer than the {FORMAT} "
-                         "that this version reads", where=str(path), remedy="open it with a newer version")
+                         "that this version reads", where=str(path),
+                         remedy=f"open it with version {major or 'of that number'} of the program or a newer one"
+                         if major.isdigit() else "open it with a newer version")
+    return found
 
 
 def _feature_rows(database: sqlite3.Connection, layer: Layer) -> list[tuple[Any, ...]]:

@@ -77,11 +77,6 @@ TABLES: dict[str, tuple[tuple[tuple[str, str], ...], str]] = {
     **RECORD_TABLES,
 }
 _MOST_UNPACKED = 8 * 20_000_000  # bytes: 20 million stations along one line
-SINCE_1_1 = ("strainwright_corners", "strainwright_quote_terms", "strainwright_options", "strainwright_option_lines",
-             "strainwright_option_fences", "strainwright_stages", "strainwright_stage_lines")
-"""Tables that files of format 1.0 do not have; a job without them has none of what they hold."""
-SINCE_1_2 = tuple(RECORD_TABLES)
-"""Tables that files before format 1.2 do not have."""
 
 
 def feature_rows(job: Job) -> Iterator[tuple[Layer, list[tuple[Any, ...]], list[shapely.Geometry]]]:
@@ -102,8 +97,8 @@ def feature_rows(job: Job) -> Iterator[tuple[Layer, list[tuple[Any, ...]], list[
 
 def table_rows(job: Job, *, program_version: str) -> dict[str, list[tuple[Any, ...]]]:
     """The rows of the program's own tables, by table name."""
-    facts = {"format": FORMAT, "program_version": program_version, "name": job.name, "crs": job.crs,
-             "made_at": job.made_at, "own_items": job.own_items, "option": job.option}
+    facts = {"format": job.unread.format or FORMAT, "program_version": program_version, "name": job.name,
+             "crs": job.crs, "made_at": job.made_at, "own_items": job.own_items, "option": job.option}
     plain = Settings().as_dict()
     return {
         "strainwright_job": list(facts.items()),

@@ -9,6 +9,7 @@ from planner.alignment.line import FenceLine
 from planner.job.options import Option
 from planner.job.quote_terms import QuoteTerms
 from planner.job.stages import Stage
+from planner.job.unread import Unread
 from planner.materials.prices import PriceList
 from planner.settings import Settings
 from planner.surroundings.clearances import Clearance
@@ -61,6 +62,7 @@ class Job:
         stages: Which lines are built when, in the order of building.
         clearances: What people have settled, or not, before the first post.
         records: What was written down once the work began.
+        unread: What its file holds that this version does not know; written back with it.
     """
 
     name: str
@@ -83,3 +85,4 @@ class Job:
     stages: tuple[Stage, ...] = ()
     clearances: tuple[Clearance, ...] = ()
     records: Records = field(default_factory=Records)
+    unread: Unread = field(default_factory=Unread)

@@ -8,7 +8,7 @@ from typing import Protocol
 
 from planner.alignment.line import FenceLine
 from planner.errors import JobTrouble
-from planner.job import options, stages
+from planner.job import options, stages, unread
 from planner.job.job import Job
 from planner.upkeep.records import with_line_renamed
 
@@ -61,4 +61,5 @@ def _renamed(job: Job, old: str, new: str) -> Job:
     return replace(job, options=options.with_line_renamed(job.options, old, new),
                    stages=stages.with_line_renamed(job.stages, old, new),
                    clearances=tuple(replace(c, about=new) if c.about == old else c for c in job.clearances),
-                   records=with_line_renamed(job.records, old, new))
+                   records=with_line_renamed(job.records, old, new),
+                   unread=unread.with_line_renamed(job.unread, old, new))

@@ -35,7 +35,10 @@ from planner.survey.features import Feature
 
 FEATURE_LINES: dict[str, tuple[float, Dash, str]] = {
     "water": (0.5, "solid", WATER), "boundary": (0.35, "dash-dot-dot", INK), "vegetation": (0.3, "dotted", INK),
-    "track": (0.3, "dashed", FAINT), "service": (0.3, "dash-dot", INK), "existing fence": (0.25, "solid", FAINT)}
+    "track": (0.3, "dashed", FAINT), "service": (0.3, "dash-dot", INK), "existing fence": (0.25, "solid", FAINT),
+    "flood": (0.3, "dashed", WATER), "trees": (0.5, "dotted", INK), "ground": (0.5, "dashed", FAINT),
+    "road reserve": (0.5, "dash-dot", FAINT), "paddock": (0.2, "dotted", FAINT), "yard": (0.4, "solid", FAINT),
+    "protected": (0.5, "dash-dot-dot", FAINT)}
 """Width [mm], dash and colour by meaning; told apart by dash and width alone."""
 _OTHER_FEATURE: tuple[float, Dash, str] = (0.25, "dashed", FAINT)
 _ALWAYS = frozenset({"end", "corner", "gate", "junction", "crossing"})

@@ -33,6 +33,7 @@ from planner.jobpack.page.lettering import line_height, paragraph
 from planner.jobpack.page.measures import grouped, scale_text
 from planner.jobpack.page.records import FAINT, INK, PAPER, RULE, Mark, Page, Stroke, Symbol, Text, Window, box
 from planner.survey.datum import grid_convergence
+from planner.survey.feature_meanings import BY_KEY
 
 PANEL_MM = 50.0
 _MOST_TILES = 16
@@ -237,11 +238,12 @@ def _legend(basis: Basis, drawn: DrawnMap, x: float, y: float, room: float, matc
         strokes.append((2.4, "solid", BAND_FILL, "ground class named beside it"))
     if matched:
         strokes.append((_MATCH_MM, "solid", RULE, "match line: the next sheet begins"))
-    strokes += [(*FEATURE_LINES.get(meaning, (0.25, "dashed", FAINT)), meaning) for meaning in sorted(drawn.features)]
+    strokes += [(*FEATURE_LINES.get(meaning, (0.25, "dashed", FAINT)), _called(meaning))
+                for meaning in sorted(drawn.features)]
     for width, dash, colour, words in strokes:
         ends = ((x, y + 1.6), (x + 8.5, y + 1.6))
         marks.append(Stroke(ends, width, colour, dash))  # type: ignore[arg-type]  # the words of the tables above
-        if words == "existing fence":
+        if words == _called("existing fence"):
             marks.append(existing_fence_crosses(ends))
         texts = paragraph(x + 10.5, y + 0.4, words, width=room - 10.5, size_pt=7.2)
         marks += texts
@@ -252,3 +254,7 @@ def _legend(basis: Basis, drawn: DrawnMap, x: float, y: float, room: float, matc
         marks += texts
         y += max(4.6, len(texts) * line_height(7.2) + 1.2)
     return marks
+
+
+def _called(meaning: str) -> str:
+    return BY_KEY[meaning].label.lower() if meaning in BY_KEY else meaning

@@ -24,15 +24,23 @@ SYMBOL_WORDS: Mapping[str, str] = {
     "rock": "rock",
     "service": "buried or overhead service",
     "existing fence": "fence that stands already",
+    "trough": "trough",
+    "yard": "yards",
+    "energiser": "energiser",
+    "photo point": "photo point",
+    "protected": "protected area",
 }
 """In the order of the legend. The shapes are in the table of symbols, whose names and meanings these are."""
 SYMBOL_OF_JOIN: Mapping[str, str] = {
     "mid-run": "mid-run join", "roll": "roll join", "both": "mid-run join at a roll end"}
 """Kind of a join to its symbol."""
 SYMBOL_OF_FEATURE: Mapping[str, str] = {
-    "water": "water", "trough": "water", "vegetation": "trees", "trees": "trees", "rock": "rock", "service": "service",
-    "existing fence": "existing fence"}
-"""Meaning of a feature at one point to its symbol; others are marked as a survey mark is."""
+    "water": "water", "flood": "water", "trees": "trees", "vegetation": "trees", "ground": "rock", "rock": "rock",
+    "service": "service",
+    "trough": "trough", "yard": "yard", "existing fence": "existing fence", "gate": "gate", "protected": "protected",
+    "photo point": "photo point", "control point": "control mark", "energiser": "energiser"}
+"""Meaning of a feature to its symbol, on the map and the sheets; boundaries, roads, tracks and paddocks have their line
+and their name alone."""
 
 
 def symbol_of_post(kind: str) -> str:

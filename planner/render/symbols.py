@@ -148,6 +148,18 @@ SYMBOLS: Mapping[str, Symbol] = {symbol.name: symbol for symbol in (
     _made("existing fence", "fence that stands already", 18.0, lines=_lines(
         ((-9.5, 0), (9.5, 0)), ((-7.2, -3.0), (-2.0, 3.0)), ((-7.2, 3.0), (-2.0, -3.0)),
         ((2.0, -3.0), (7.2, 3.0)), ((2.0, 3.0), (7.2, -3.0)))),
+    _made("trough", "trough", 16.0, open=_polygon((-9, -5), (9, -5), (6, 6), (-6, 6)),
+          lines=_together(_polygon((-9, -5), (9, -5), (6, 6), (-6, 6)), _lines(((-7.6, -1), (7.6, -1))))),
+    _made("yard", "yards", 17.0, open=_square(17.0), lines=_lines(
+        ((-8, 2), (-8, -8), (8, -8), (8, 8), (-8, 8), (-8, 6)), ((-8, 0), (3, 0)), ((3, -8), (3, 3)))),
+    _made("energiser", "energiser", 17.0, open=_disc(9.0), lines=_disc(8.6),
+          solid=_polygon((1.4, -6.4), (-4.4, 1.2), (-0.6, 1.2), (-1.4, 6.4), (4.4, -1.6), (0.6, -1.6))),
+    _made("photo point", "photo point", 17.0, open=_polygon((-9, -5), (9, -5), (9, 7), (-9, 7)),
+          lines=_together(_polygon((-9, -5), (-4, -5), (-2.4, -8), (2.4, -8), (4, -5), (9, -5), (9, 7), (-9, 7)),
+                          _disc(3.4, 0.0, 1.0))),
+    _made("protected", "protected area", 16.0, open=_polygon((-7.5, -8), (7.5, -8), (7.5, 1), (0, 9), (-7.5, 1)),
+          lines=_together(_polygon((-7.5, -8), (7.5, -8), (7.5, 1), (0, 9), (-7.5, 1)),
+                          _lines(((0.0, -4.5), (0.0, 4.0)), ((-4.0, -1.0), (4.0, -1.0))))),
 )}
 """Every symbol by name, in the order of the legend."""
 
@@ -160,12 +172,6 @@ SYMBOL_OF_JOIN: Mapping[str, str] = {
 """Kind of a join to its symbol."""
 SYMBOL_OF_PEG: Mapping[str, str] = {**SYMBOL_OF_POST, "join": "mid-run join", "sight": "sight peg"}
 """Kind of a peg to its symbol."""
-SYMBOL_OF_FEATURE: Mapping[str, str] = {
-    "water": "water", "vegetation": "trees", "trees": "trees", "rock": "rock", "service": "service",
-    "existing fence": "existing fence"}
-"""Meaning of a feature to its symbol."""
-
-
 def draw_symbol(painter: QPainter, name: str, at: QPointF, *, size_px: float | None = None, ink: QColor | str,
                 ground: QColor | str, rotation_deg: float = 0.0) -> None:
     """Draws a symbol, with a thin rim of the ground so that it stands off from what lies under it.

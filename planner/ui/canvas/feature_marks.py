@@ -9,7 +9,7 @@ import shapely
 from PySide6.QtCore import QRect
 from PySide6.QtGui import QPainter
 
-from planner.render.symbols import SYMBOL_OF_FEATURE
+from planner.jobpack.symbol_words import SYMBOL_OF_FEATURE
 from planner.survey.features import Feature
 from planner.survey.fixes import MeasuredPoint
 from planner.ui.canvas.colours import MapColours
@@ -27,11 +27,12 @@ class FeatureMarks:
     """
 
     def __init__(self, features: Sequence[Feature], points: Sequence[MeasuredPoint] = ()) -> None:
-        marks = [(SYMBOL_OF_FEATURE[feature.meaning], _middle(shapely.from_wkt(feature.wkt)))
+        marks = [(SYMBOL_OF_FEATURE[feature.meaning], feature.meaning, _middle(shapely.from_wkt(feature.wkt)))
                  for feature in features if feature.meaning in SYMBOL_OF_FEATURE]
-        marks += [("control mark", (point.x, point.y)) for point in points]
-        self._symbols = [symbol for symbol, _ in marks]
-        self._xy = np.array([place for _, place in marks], dtype=np.float64).reshape(-1, 2)
+        marks += [("control mark", "", (point.x, point.y)) for point in points]
+        self._symbols = [symbol for symbol, _, _ in marks]
+        self._roles = [role for _, role, _ in marks]
+        self._xy = np.array([place for _, _, place in marks], dtype=np.float64).reshape(-1, 2)
         self._store = SymbolStore()
 
     def used_symbols(self) -> set[str]:
@@ -50,12 +51,9 @@ class FeatureMarks:
             x, y = at[i].tolist()
             if room.contains(int(x), int(y)):
                 symbol = self._symbols[i]
-                ink = theme.faint if symbol == "control mark" else theme.line(_ROLE.get(symbol, symbol)).name()
+                ink = theme.line(self._roles[i]).name() if self._roles[i] else theme.faint
                 self._store.draw(painter, symbol, x, y, size_px=11.0 if symbol == "control mark" else None, ink=ink,
                                  ground=theme.ground)
-
-
-_ROLE = {"trees": "vegetation"}
 
 
 def _middle(shape: shapely.Geometry) -> tuple[float, float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QComboBox,
@@ -61,6 +61,7 @@ class FactsPage(QWidget):
         self.table.setShowGrid(False)
         self.table.setTabKeyNavigation(False)
         self.table.verticalHeader().hide()
+        self.table.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self.table.horizontalHeader().setSectionResizeMode(3, QHeaderView.ResizeMode.Stretch)
         self.boxes: dict[tuple[str, str], QComboBox] = {}
@@ -87,8 +88,8 @@ class FactsPage(QWidget):
             name = BY_KEY[row.meaning].label if row.meaning != last else ""
             last = row.meaning
             unit = f" ({row.fact.unit})" if row.fact.unit else ""
-            said = f"{row.sample}  ({row.refused} do not fit)" if row.refused else row.sample
-            for column, text in ((0, name), (1, f"{row.fact.label}{unit}"), (3, said)):
+            fit = f"  ({row.refused} {'does' if row.refused == 1 else 'do'} not fit)" if row.refused else ""
+            for column, text in ((0, name), (1, f"{row.fact.label}{unit}"), (3, f"{row.sample}{fit}")):
                 self.table.setItem(number, column, QTableWidgetItem(text))
             self.table.setCellWidget(number, 2, self._box(row, columns.get(row.meaning, ())))
         self.table.resizeRowsToContents()

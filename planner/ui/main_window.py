@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, cast
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
-from PySide6.QtWidgets import QApplication, QLabel, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QDialog, QLabel, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
 from planner.errors import PlannerError
 from planner.ui.actions import Actions, Condition
@@ -309,6 +309,8 @@ class MainWindow(QMainWindow):
             self.preferences.keep_bytes("left", left)
             self.preferences.keep_bytes("whole", whole)
             self.work.close_down()
+        for sheet in self.findChildren(QDialog):
+            sheet.close()
         self.preferences.flush()
         self.desk.close()
         self.foot_writer.close()

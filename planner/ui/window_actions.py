@@ -35,6 +35,8 @@ def deeds(window: MainWindow) -> Mapping[str, Callable[[], object]]:
         "save_as": lambda: window.desk.save_as(),
         "rename": lambda: _rename(window),
         "settings": lambda: _settings(window),
+        "terms": lambda: _terms(window),
+        "options": lambda: _options(window),
         "close_job": lambda: window.desk.close_job(),
         "quit": lambda: window.close(),
         "undo": lambda: window.document.undo(),
@@ -128,6 +130,18 @@ def _settings(window: MainWindow) -> None:
     from planner.ui.dialogs.settings_dialog import SettingsDialog
 
     SettingsDialog.show_for(window)
+
+
+def _terms(window: MainWindow) -> None:
+    from planner.ui.dialogs.terms_sheet import TermsSheet
+
+    TermsSheet.show_for(window)
+
+
+def _options(window: MainWindow) -> None:
+    from planner.ui.dialogs.options_sheet import OptionsSheet
+
+    OptionsSheet.show_for(window)
 
 
 def _guide(window: MainWindow) -> None:

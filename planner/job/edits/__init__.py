@@ -7,6 +7,8 @@ from planner.job.edits.choices import (
     DropStage,
     KeepOption,
     KeepStage,
+    RenameOption,
+    RenameStage,
 )
 from planner.job.edits.edit import Edit
 from planner.job.edits.features import AddFeature, ChangeFeature, RemoveFeature
@@ -43,5 +45,5 @@ __all__ = [
     "ChangePrices", "ChangeQuoteTerms", "ChangeRecords", "ChangeSettings", "ChooseOption", "DeleteCorner",
     "DropClearance", "DropOption", "DropStage", "Edit", "InsertCorner", "KeepClearance", "KeepOption", "KeepOwnFence",
     "KeepStage", "MoveCorner", "MoveStretch", "RemoveCrossing", "RemoveFeature", "RemoveGate", "RemoveLine",
-    "RenameJob", "TakeBackWaiver", "TakeIn", "Waive",
+    "RenameJob", "RenameOption", "RenameStage", "TakeBackWaiver", "TakeIn", "Waive",
 ]

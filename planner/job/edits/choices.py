@@ -87,6 +87,48 @@ class ChooseOption:
 
 
 @dataclass(frozen=True)
+class RenameOption:
+    """Gives an option another name; it keeps its place, and stays chosen where it was."""
+
+    name: str
+    new: str
+
+    @property
+    def label(self) -> str:
+        """What to call it in the undo list."""
+        return f"rename option {self.name}"
+
+    def apply(self, job: Job) -> Job:
+        """The job with the option under its new name."""
+        _rename(self.name, self.new, tuple(option.name for option in job.options), "option")
+        if self.new == self.name:
+            return job
+        return replace(job, option=self.new if job.option == self.name else job.option, options=tuple(
+            replace(one, name=self.new) if one.name == self.name else one for one in job.options))
+
+
+@dataclass(frozen=True)
+class RenameStage:
+    """Gives a stage another name; it keeps its place."""
+
+    name: str
+    new: str
+
+    @property
+    def label(self) -> str:
+        """What to call it in the undo list."""
+        return f"rename stage {self.name}"
+
+    def apply(self, job: Job) -> Job:
+        """The job with the stage under its new name."""
+        _rename(self.name, self.new, tuple(stage.name for stage in job.stages), "stage")
+        if self.new == self.name:
+            return job
+        return replace(job, stages=tuple(
+            replace(one, name=self.new) if one.name == self.name else one for one in job.stages))
+
+
+@dataclass(frozen=True)
 class KeepStage:
     """Makes a stage, or puts it in the place of the one of the same name; its lines leave the stages they were in."""
 
@@ -139,6 +181,14 @@ def _know(name: str, names: Iterable[str], what: str) -> None:
     known = tuple(names)
     if name not in known:
         raise JobTrouble(f"there is no {what} '{name}'", remedy=f"there is {', '.join(known) or 'none'}")
+
+
+def _rename(old: str, new: str, names: tuple[str, ...], what: str) -> None:
+    _know(old, names, what)
+    _named(new, what)
+    if new != old and new in names:
+        raise JobTrouble(f"there is a {what} '{new}' already" if what == "stage" else
+                         f"there is an {what} '{new}' already", remedy="give it another name")
 
 
 def _named(name: str, what: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtGui import QAction
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -160,6 +161,24 @@ def button(text: str, do: Callable[[], object], *, kind: str = "", name: str = "
     made.setAccessibleName(name or text)
     made.setToolTip(tip)
     made.clicked.connect(lambda _=False: do())
+    return made
+
+
+def action_button(action: str, text: str, *, kind: str = "", tip: str = "") -> QPushButton:
+    """A button for an action of the window it comes to stand in.
+
+    Args:
+        action: Id of the action in the table of actions.
+        text: What the button says.
+        kind: main, quiet or empty.
+        tip: More about it.
+    """
+    def trigger() -> None:
+        found = made.window().findChild(QAction, action)
+        if isinstance(found, QAction):
+            found.trigger()
+
+    made = button(text, trigger, kind=kind, tip=tip)
     return made
 
 

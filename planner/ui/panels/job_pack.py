@@ -14,7 +14,7 @@ from planner.errors import FileTrouble, PlannerError
 from planner.findings import Finding
 from planner.ui.background import Task
 from planner.ui.measures import count
-from planner.ui.panels.cards import Words, button
+from planner.ui.panels.cards import Words, action_button, button
 from planner.ui.panels.combo import Combo
 from planner.ui.panels.fields import Field
 from planner.ui.panels.marks import Refusal
@@ -69,6 +69,10 @@ class JobPackPanel(StepPanel):
         self.paper.activated.connect(lambda _: self.preview.forget())
         self.head.add(self.nothing, self.outputs_box)
         self.head.add_row(self.all, self.none, self.paper, stretch=2)
+        self.terms = action_button("terms", "Terms of the quote…",
+                                   tip="What quote.pdf says besides quantities and prices")
+        self.options = action_button("options", "Options and stages…", tip="What options.pdf sets side by side")
+        self.head.add_row(self.terms, self.options)
 
     def _build_writing(self) -> None:
         self.write_card = self.card("Write")

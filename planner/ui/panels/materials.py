@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from planner.jobpack.page.measures import NO_BREAK, grouped
 from planner.ui.document import Selection
 from planner.ui.measures import count
-from planner.ui.panels.cards import Fold, Words
+from planner.ui.panels.cards import Fold, Words, action_button
 from planner.ui.panels.fence_card import FenceCard
 from planner.ui.panels.fields import SettingField
 from planner.ui.panels.figures import line_of_section, listed, mass, packs_words, quantity, share
@@ -40,6 +40,9 @@ class MaterialsPanel(StepPanel):
         self.head = self.card("Materials and cost")
         self.incomplete, self.totals, self.nothing = Refusal(), Pairs(), Words()
         self.head.add(self.incomplete, self.totals, self.nothing)
+        self.terms = action_button("terms", "Mark-up, rates, terms…", tip="Terms of the quote")
+        self.options = action_button("options", "Options and stages…", tip="Ways to build the job, side by side")
+        self.head.add_row(self.terms, self.options)
         self._build_items()
         self._build_rolls()
         self.prices = PriceCard(self.document, self.attempt)

@@ -15,6 +15,8 @@ from planner.job.edits import (
     KeepOption,
     KeepStage,
     RemoveLine,
+    RenameOption,
+    RenameStage,
 )
 from planner.job.options import Option
 from planner.job.quote_terms import QuoteTerms
@@ -85,3 +87,30 @@ def test_options_and_stages_follow_a_line_that_is_renamed_or_removed():
     DropStage("s")])
 def test_labels_are_short(edit):
     assert 0 < len(edit.label) < 50
+
+
+def test_a_renamed_option_keeps_its_place_and_stays_chosen():
+    job = ChooseOption("B").apply(full_job())
+    now = RenameOption("B", "Bee").apply(job)
+    assert [one.name for one in now.options] == ["A", "Bee"]
+    assert now.option == "Bee"
+    assert now.options[1].lines == job.options[1].lines
+    assert RenameOption("A", "Ay").apply(job).option == "B"
+    assert RenameOption("A", "A").apply(job) is job
+
+
+def test_a_renamed_stage_keeps_its_place_and_lines():
+    job = full_job()
+    name = job.stages[0].name
+    now = RenameStage(name, "Other").apply(job)
+    assert [one.lines for one in now.stages] == [one.lines for one in job.stages]
+    assert now.stages[0].name == "Other"
+
+
+@pytest.mark.parametrize(("edit", "said"), [
+    (RenameOption("A", "B"), "there is an option 'B' already"), (RenameOption("X", "Y"), "no option 'X'"),
+    (RenameOption("A", " "), "the option has no name"), (RenameStage("X", "Y"), "no stage 'X'"),
+    (RenameStage(full_job().stages[0].name, full_job().stages[1].name), "already")])
+def test_a_name_that_is_taken_blank_or_unknown_is_refused(edit, said: str):
+    with pytest.raises(JobTrouble, match=said):
+        edit.apply(full_job())

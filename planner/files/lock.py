@@ -46,7 +46,7 @@ class Holder:
     @property
     def words(self) -> str:
         """Who, where and since when, in words."""
-        return f"{self.owner or 'someone'} on {self.host or 'another machine'}, since {self.since or 'no known time'}"
+        return f"{self.owner or 'someone'} on {self.host or 'another machine'}, since {_when(self.since)}"
 
     @property
     def is_this_process(self) -> bool:
@@ -147,7 +147,7 @@ def take(path: Path) -> bool:
             raise FileTrouble(f"it cannot be locked ({trouble.strerror or trouble})", where=str(path),
                               remedy="choose a folder you may write to, with room on its disk") from trouble
         with os.fdopen(handle, "w", encoding="utf-8") as out:
-            json.dump(asdict(_this_process()), out)
+            json.dump(asdict(this_process()), out)
         return True
     raise JobTrouble("its lock is taken and given up by others all the time", where=str(path), remedy="try again")
 
@@ -176,13 +176,32 @@ def release(path: Path) -> None:
             lock_of(path).unlink(missing_ok=True)
 
 
-def _this_process() -> Holder:
+def this_process() -> Holder:
+    """This process as a holder, from now on."""
     try:
         owner = getpass.getuser()
     except (OSError, KeyError):
         owner = ""
     return Holder(owner, platform.node(), os.getpid(), datetime.now(UTC).isoformat(timespec="seconds"),
                   _begun(os.getpid()))
+
+
+def has_ended(holder: Holder) -> bool:
+    """Whether a process of this machine has ended; one of another machine cannot be told of and counts as ended.
+
+    Args:
+        holder: The process.
+    """
+    return _is_stale(holder, LEASE_S + 1.0)
+
+
+def _when(iso: str) -> str:
+    """A time as a person of this machine reads it."""
+    try:
+        at = datetime.fromisoformat(iso).astimezone()
+    except ValueError:
+        return "no known time"
+    return f"{at:%H:%M} today" if at.date() == datetime.now().astimezone().date() else f"{at:%d %B %Y, %H:%M}"
 
 
 def _is_stale(holder: Holder, age_s: float) -> bool:

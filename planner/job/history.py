@@ -24,12 +24,14 @@ class History:
 
     Attributes:
         saved: The job as it was last saved; None when it never was.
+        told: How the job now came about: the label of an edit, or ``undo`` or ``redo`` and that label.
     """
 
     def __init__(self, job: Job, *, saved: bool = True) -> None:
         self._steps = [Step("", job)]
         self._at = 0
         self.saved: Job | None = job if saved else None
+        self.told = ""
 
     @property
     def job(self) -> Job:
@@ -65,15 +67,18 @@ class History:
             del self._steps[self._at + 1:]
             self._steps.append(Step(edit.label, job))
             self._at += 1
+            self.told = edit.label
         return self.job
 
     def undo(self) -> Job:
         """Goes one step back; stays when there is none."""
+        self.told = f"undo {self.can_undo}" if self.can_undo else self.told
         self._at = max(0, self._at - 1)
         return self.job
 
     def redo(self) -> Job:
         """Goes one step forward again; stays when there is none."""
+        self.told = f"redo {self.can_redo}" if self.can_redo else self.told
         self._at = min(len(self._steps) - 1, self._at + 1)
         return self.job
 

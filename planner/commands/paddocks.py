@@ -11,12 +11,11 @@ from planner.files.job_file import read_job
 from planner.job.derive import plan_job
 from planner.job.plan import JobPlan
 from planner.jobpack.land_json import node_record, paddock_record
-from planner.jobpack.land_words import gate_words, meets, use_words, water_words, way_words
+from planner.jobpack.land_words import gate_words, meets, use_words, water_words, way_head, way_words
 from planner.surroundings.network import Node
-from planner.surroundings.paddocks import Paddock
 from planner.units import HECTARE_M2
 
-_HEAD = ("paddock", "for", "ha", "around m", "gates", "water", "way to the yards")
+_HEAD = ("paddock", "for", "ha", "around m", "gates", "water")
 _NUMBERS = (2, 3)
 
 
@@ -37,7 +36,7 @@ def run(chosen: argparse.Namespace) -> int:
     if chosen.json:
         print(json.dumps(record(plan, ends=chosen.ends), ensure_ascii=False, allow_nan=False, indent=1))
     else:
-        print(told(plan.paddocks))
+        print(told(plan))
         if chosen.ends:
             print("\n" + ends_told(plan))
     return 0
@@ -54,16 +53,18 @@ def record(plan: JobPlan, *, ends: bool) -> dict[str, object]:
     return {**found, "nodes": [node_record(node) for node in plan.nodes]} if ends else found
 
 
-def told(paddocks: Sequence[Paddock]) -> str:
+def told(plan: JobPlan) -> str:
     """The paddocks as a person reads them on a terminal.
 
     Args:
-        paddocks: The paddocks.
+        plan: The plan.
     """
+    paddocks = plan.paddocks
     if not paddocks:
         return "The lines of this job, and the fences that stand, enclose no land."
-    rows = [_HEAD, *((p.name, use_words(p), f"{p.area_m2 / HECTARE_M2:.2f}", f"{p.perimeter_m:.0f}", gate_words(p),
-                      water_words(p), way_words(p)) for p in paddocks)]
+    rows = [(*_HEAD, way_head(plan).lower()), *(
+        (p.name, use_words(p), f"{p.area_m2 / HECTARE_M2:.2f}", f"{p.perimeter_m:.0f}", gate_words(p), water_words(p),
+         way_words(p)) for p in paddocks)]
     whole = sum(paddock.area_m2 for paddock in paddocks) / HECTARE_M2
     return f"{_table(rows)}\n{len(paddocks)} {'piece' if len(paddocks) == 1 else 'pieces'} of land, {whole:.2f} ha"
 
@@ -91,7 +92,7 @@ def _end_row(plan: JobPlan, node: Node) -> tuple[str, ...]:
 
 def _table(rows: Sequence[Sequence[str]]) -> str:
     widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
-    right = _NUMBERS if tuple(rows[0]) == _HEAD else ()
+    right = _NUMBERS if rows[0][:2] == _HEAD[:2] else ()
     return "\n".join("  ".join(cell.rjust(width) if k in right else cell.ljust(width)
                                for k, (cell, width) in enumerate(zip(row, widths, strict=True))).rstrip()
                      for row in rows)

@@ -17,6 +17,7 @@ from planner.jobpack.long_section import long_section_pages
 from planner.jobpack.materials_sheet import materials_pages
 from planner.jobpack.neighbour_sheet import neighbour_pages
 from planner.jobpack.options_sheet import options_pages
+from planner.jobpack.paddock_sheet import paddock_pages
 from planner.jobpack.page.flow import Flow
 from planner.jobpack.page.form import Form
 from planner.jobpack.page.furniture import finished
@@ -64,11 +65,13 @@ SHEETS: tuple[Sheet, ...] = (
 FOR_SOME: tuple[Sheet, ...] = (
     Sheet("neighbour", "Neighbour sheet", "the neighbour", neighbour_pages),
     Sheet("grant", "Grant sheet", "the funder", grant_pages),
+    Sheet("paddocks", "Paddocks", "the farmer", paddock_pages),
     Sheet("electric", "Electric", "whoever fits the energiser", electric_pages),
     Sheet("records", "Work and upkeep", "whoever pays, whoever owns", records_pages),
     Sheet("options", "Options and stages", "whoever decides", options_pages),
 )
-"""Documents that follow where the job has what they are about: a boundary, water, live wires, records, options, stages."""
+"""Documents that follow where the job has what they are about: a boundary, water, paddocks, live wires, records of the
+work, options or stages."""
 
 
 def job_pack_pages(basis: Basis, progress: Progress = Unwatched()) -> tuple[Page, ...]:

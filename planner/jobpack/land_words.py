@@ -1,7 +1,8 @@
-"""What lists and sheets say of a paddock: its water, its way to the yards."""
+"""What lists and sheets say of a paddock: what it is for, its gates, its water, its way to the yards."""
 
 from __future__ import annotations
 
+from planner.job.plan import JobPlan
 from planner.surroundings.network import Node
 from planner.surroundings.paddocks import Paddock
 
@@ -27,6 +28,15 @@ def water_words(paddock: Paddock) -> str:
     if paddock.water_through:
         return f"in the lane, through {', '.join(paddock.water_through)}"
     return "–" if paddock.use != "stock" else "none marked"
+
+
+def way_head(plan: JobPlan) -> str:
+    """What the ways of the paddocks of a job are called: to the yards where some are marked, else out.
+
+    Args:
+        plan: The plan.
+    """
+    return "Way to the yards" if plan.around.of("yard") else "Way out"
 
 
 def way_words(paddock: Paddock) -> str:

@@ -1,0 +1,122 @@
+"""Paddocks without gate, way or water: each fires, does not, and is told once."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from planner.job.job import Job
+from tests.paddock_jobs import fence, job_of, lane_job, mark, ring
+from tests.waiving import check_waiver, of_rule
+
+SHUT = ring("Shut", gates=())
+
+
+def errors(job: Job) -> list[str]:
+    return [f.message for rule in ("paddock-01", "paddock-02") for f in of_rule(job, rule) if f.severity == "error"]
+
+
+def without(job: Job, *meanings: str) -> Job:
+    return replace(job, features=tuple(f for f in job.features if f.meaning not in meanings))
+
+
+@pytest.mark.parametrize("stands", [True, False])
+def test_all_is_well_where_everything_is_reached(stands: bool):
+    job = lane_job(stands=stands)
+    for rule in ("paddock-01", "paddock-02", "paddock-03", "paddock-04", "paddock-05"):
+        assert of_rule(job, rule) == []
+
+
+@pytest.mark.parametrize("gate", ["N1", "N2", "N3", "N4", "S1", "S2", "S3"])
+@pytest.mark.parametrize("stands", [True, False])
+def test_one_gate_taken_away_is_one_error(gate: str, stands: bool):
+    (message,) = errors(lane_job(without=gate, stands=stands))
+    assert message.startswith(f"'{'North' if gate[0] == 'N' else 'South'} {gate[1]}': no gate leads into it; it has")
+
+
+def test_the_lane_has_another_end():
+    assert errors(lane_job(without="Lane west")) == []
+
+
+def test_what_gates_join_but_nothing_leads_out_of_is_told_once():
+    job = lane_job(stands=False)
+    block = replace(job.lines[-1], gates=())
+    (message,) = errors(replace(job, lines=(*job.lines[:-1], block)))
+    assert message == "'South 1', 'South 2', 'South 3' and 5 more: no way leads through gates from these to the yards."
+
+
+def test_gates_in_fences_that_stand_may_not_be_marked():
+    job = without(lane_job(without="N2"), "gate")
+    (finding,) = of_rule(job, "paddock-01")
+    assert (finding.severity, finding.message) == (
+        "warning", "'North 2': no gate leads into it, as far as gates in the fences that stand are marked; it has "
+        "5.04 ha.")
+    assert [f.severity for f in of_rule(job, "paddock-02")] == ["warning"]
+
+
+def test_many_without_any_gate_are_told_once():
+    job = lane_job(stands=False)
+    bare = replace(job, lines=tuple(replace(line, gates=()) for line in job.lines))
+    (message,) = errors(bare)
+    assert message.startswith("No gate: 8 paddocks are enclosed, 'South 1', 'South 2', 'South 3' and 5 more")
+
+
+def test_yards_that_nothing_leads_to():
+    inner = fence("Pens", (50, 50), (80, 50), (80, 80), (50, 80), (50, 50))
+    job = job_of(ring(), inner, features=[mark("yard", "Yards", (60, 60))])
+    assert [m.partition(":")[0] for m in errors(job)] == ["'Paddock B'", "'Paddock A'"]
+
+
+@pytest.mark.parametrize(("use", "rules"), [
+    ("shut off", ["paddock-03"]), ("stock", ["paddock-01"]), ("lane", ["paddock-01"])])
+def test_land_that_is_shut_off_needs_a_gate_less(use: str, rules: list[str]):
+    job = job_of(SHUT, features=[mark("paddock", "Lot", (10, 10), use=use)])
+    found = [f for rule in ("paddock-01", "paddock-02", "paddock-03") for f in of_rule(job, rule)]
+    assert [f.rule for f in found] == rules
+
+
+def test_a_gate_is_enough_for_land_that_is_shut_off():
+    assert of_rule(job_of(ring(), features=[mark("paddock", "Lot", (10, 10), use="shut off")]), "paddock-03") == []
+
+
+@pytest.mark.parametrize(("x", "dry"), [(200.0, False), (201.0, False), (201.5, True)])
+def test_water_in_it_or_on_its_edge(x: float, dry: bool):
+    found = of_rule(job_of(ring(), features=[mark("trough", "T", (x, 100))]), "paddock-04")
+    said = "'Paddock A': no water in it, on its edge or through its lane; the nearest is 'T', 2 m from it."
+    assert [f.message for f in found] == ([said] if dry else [])
+
+
+def test_nothing_is_said_of_water_where_none_is_marked():
+    assert of_rule(without(lane_job(), "trough"), "paddock-04") == []
+
+
+def test_many_dry_paddocks_are_told_together():
+    job = without(lane_job(), "trough")
+    (finding,) = of_rule(replace(job, features=(*job.features, mark("trough", "T", (-300, 0)))), "paddock-04")
+    assert finding.message.startswith("No water: 7 paddocks have none in them")
+
+
+@pytest.mark.parametrize(("limit", "far"), [(282.0, 1), (282.84271248, 0), (283.0, 0)])
+def test_the_farthest_corner_from_water(limit: float, far: int):
+    job = job_of(ring(), features=[mark("trough", "T", (0, 0))], walk_to_water_m=limit)
+    assert len(of_rule(job, "paddock-05")) == far
+
+
+def test_a_second_trough_shortens_the_walk():
+    troughs = [mark("trough", "T", (0, 0)), mark("trough", "U", (200, 200))]
+    assert of_rule(job_of(ring(), features=troughs, walk_to_water_m=201.0), "paddock-05") == []
+    (finding,) = of_rule(job_of(ring(), features=troughs, walk_to_water_m=199.0), "paddock-05")
+    assert "200 m in a straight line" in finding.message
+
+
+@pytest.mark.parametrize(("job", "rule"), [
+    (job_of(SHUT), "paddock-01"), (job_of(ring(), fence("In", (50, 50), (80, 50), (80, 80), (50, 80), (50, 50), gates=[
+        ("I", 60, 50)]), features=[mark("yard", "Y", (60, 60))], ), "paddock-02"),
+    (job_of(SHUT, features=[mark("paddock", "Lot", (10, 10), use="shut off")]), "paddock-03"),
+    (job_of(ring(), features=[mark("trough", "T", (300, 100))]), "paddock-04"),
+    (job_of(ring(), features=[mark("trough", "T", (0, 0))], walk_to_water_m=100.0), "paddock-05")])
+def test_it_can_be_waived(job: Job, rule: str):
+    if rule == "paddock-02":
+        job = replace(job, lines=(replace(job.lines[0], gates=()), job.lines[1]), features=())
+    check_waiver(job, rule)

@@ -16,6 +16,7 @@ from planner.job.job import Job
 from planner.job.plan import JobPlan
 from planner.surroundings.before_start import ISSUED, held_back_by
 from planner.surroundings.clearances import KINDS, Clearance
+from planner.upkeep.typed import typed_day
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -80,7 +81,7 @@ def _written_down(job: Job, chosen: argparse.Namespace) -> Job:
     if chosen.take_back:
         return DropClearance(chosen.take_back, chosen.about).apply(job)
     if chosen.issue:
-        return KeepClearance(Clearance(ISSUED, settled=_day(chosen.on, "--on") or date.today(),
+        return KeepClearance(Clearance(ISSUED, settled=typed_day(chosen.on, "--on") or date.today(),
                                        reference=chosen.issue, note=chosen.note)).apply(job)
     if chosen.add:
         return KeepClearance(Clearance(chosen.add, chosen.about, note=chosen.note)).apply(job)
@@ -92,7 +93,7 @@ def _written_down(job: Job, chosen: argparse.Namespace) -> Job:
         if not chosen.note:
             raise BadSetting(f"'{kind}' is not said why it is not needed", remedy="say it with --note")
         return KeepClearance(replace(made, not_needed=chosen.note, note="")).apply(job)
-    settled, until = _day(chosen.on, "--on") or date.today(), _day(chosen.until, "--until")
+    settled, until = typed_day(chosen.on, "--on") or date.today(), typed_day(chosen.until, "--until")
     if until is not None and until < settled:
         raise BadSetting(f"{until} is before {settled}", where="--until", remedy="give the last day on which it holds")
     return KeepClearance(replace(made, settled=settled, expires=until)).apply(job)
@@ -103,12 +104,3 @@ def _known(kind: str, kinds: Sequence[str]) -> str:
         raise BadSetting(f"there is nothing to settle called '{kind}'",
                          remedy=f"use one of {', '.join(dict.fromkeys(kinds))}")
     return kind
-
-
-def _day(text: str, where: str) -> date | None:
-    if not text:
-        return None
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise BadSetting(f"'{text}' is no date", where=where, remedy="write it as 2026-03-31") from None

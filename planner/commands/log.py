@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import argparse
-import math
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
-from decimal import Decimal, InvalidOperation
 
 from planner.commands.bar import Watched
 from planner.commands.check import told as findings_told
@@ -21,6 +19,7 @@ from planner.job.derive import plan_job
 from planner.job.edits import ChangeRecords
 from planner.job.job import Job
 from planner.upkeep.records import COMPONENTS, Built, Inspection, Loss, Progress, Records
+from planner.upkeep.typed import typed_day, typed_money, typed_number
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -41,7 +40,7 @@ def run(chosen: argparse.Namespace) -> int:
     after = job
     if chosen.what == "measured":
         found = as_built_from(job, chosen.files, line=_line(job, chosen.line) if chosen.line else "",
-                              on=_day(chosen.on), stated=chosen.crs, accuracy=chosen.accuracy or None)
+                              on=typed_day(chosen.on, "--on"), stated=chosen.crs, accuracy=chosen.accuracy or None)
         findings = found.findings
         kept = replace(job.records, as_built=(*job.records.as_built, *found.records))
         after = ChangeRecords(kept).apply(job)
@@ -93,33 +92,35 @@ def after_told(found: AfterPlan, records: Records) -> str:
 def _progress(job: Job, chosen: argparse.Namespace) -> Records:
     if chosen.part not in COMPONENTS:
         raise BadSetting(f"there is no part of the work '{chosen.part}'", remedy=f"use one of {', '.join(COMPONENTS)}")
-    percent = _number(chosen.percent, "percent", 0.0, 100.0)
+    percent = typed_number(chosen.percent, "percent", low=0.0, high=100.0)
     made = Progress(_line(job, chosen.line), chosen.section, chosen.part, percent / 100.0,
-                    _day(chosen.on) or date.today(), chosen.note)
+                    typed_day(chosen.on, "--on") or date.today(), chosen.note)
     return replace(job.records, progress=(*job.records.progress, made))
 
 
 def _inspection(job: Job, chosen: argparse.Namespace) -> Records:
     made = Inspection(
-        _line(job, chosen.line), chosen.section, _day(chosen.on) or date.today(), chosen.by, chosen.found,
-        chosen.action, chosen.done, _money(chosen.cost, "--cost"),
-        _number(chosen.kv, "--kv", 0.0, 20.0) if chosen.kv else None, chosen.floodgate)
+        _line(job, chosen.line), chosen.section, typed_day(chosen.on, "--on") or date.today(), chosen.by, chosen.found,
+        chosen.action, chosen.done, typed_money(chosen.cost, "--cost"),
+        typed_number(chosen.kv, "--kv", low=0.0, high=20.0) if chosen.kv else None, chosen.floodgate)
     return replace(job.records, inspections=(*job.records.inspections, made))
 
 
 def _loss(job: Job, chosen: argparse.Namespace) -> Records:
     standing = [f.name for f in job.features if f.meaning == "existing fence"]
     made = Loss(
-        chosen.line if chosen.line in standing else _line(job, chosen.line), _number(chosen.start, "--from", 0.0, 1e7),
-        _number(chosen.end, "--to", 0.0, 1e7), _day(chosen.on) or date.today(), chosen.cause, chosen.photos,
-        _number(chosen.hours, "--hours", 0.0, 1e6) if chosen.hours else 0.0, chosen.note)
+        line=chosen.line if chosen.line in standing else _line(job, chosen.line),
+        from_m=typed_number(chosen.start, "--from", low=0.0, high=1e7),
+        to_m=typed_number(chosen.end, "--to", low=0.0, high=1e7), on=typed_day(chosen.on, "--on") or date.today(),
+        cause=chosen.cause, photos=chosen.photos,
+        hours=typed_number(chosen.hours, "--hours", low=0.0, high=1e6) if chosen.hours else 0.0, note=chosen.note)
     return replace(job.records, losses=(*job.records.losses, made))
 
 
 def _finished(job: Job, chosen: argparse.Namespace) -> Records:
     name = _line(job, chosen.line)
-    made = Built(name, _day(chosen.on) or date.today(), _money(chosen.cost, "--cost"),
-                 _number(chosen.life, "--life", 1.0, 100.0) if chosen.life else None)
+    made = Built(name, typed_day(chosen.on, "--on") or date.today(), typed_money(chosen.cost, "--cost"),
+                 typed_number(chosen.life, "--life", low=1.0, high=100.0) if chosen.life else None)
     done = Progress(name, "", "finished", 1.0, made.on)
     return replace(job.records, built=(*(b for b in job.records.built if b.line != name), made),
                    progress=(*job.records.progress, done))
@@ -134,35 +135,3 @@ def _line(job: Job, name: str) -> str:
         raise JobTrouble(f"there is no line '{name}'",
                          remedy=f"there is {', '.join(line.name for line in job.lines) or 'none'}")
     return name
-
-
-def _number(text: str, where: str, low: float, high: float) -> float:
-    try:
-        number = float(text)
-    except ValueError:
-        number = math.nan
-    if not low <= number <= high:
-        raise BadSetting(f"'{text}' is not a number from {low:g} to {high:g}", where=where,
-                         remedy="give one inside these limits")
-    return number
-
-
-def _money(text: str, where: str) -> Decimal | None:
-    if not text:
-        return None
-    try:
-        amount = Decimal(text)
-    except InvalidOperation:
-        amount = Decimal("NaN")
-    if not amount.is_finite() or amount < 0:
-        raise BadSetting(f"'{text}' is no amount of money", where=where, remedy="give a number, not below zero")
-    return amount
-
-
-def _day(text: str) -> date | None:
-    if not text:
-        return None
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise BadSetting(f"'{text}' is no date", where="--on", remedy="write it as 2026-03-31") from None

@@ -1,0 +1,73 @@
+"""Days, amounts and figures as people type them into the records of a job."""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+from decimal import Decimal, InvalidOperation
+
+from planner.errors import BadSetting
+
+
+def typed_day(text: str, where: str = "") -> date | None:
+    """A day as typed; None for nothing.
+
+    Args:
+        text: Such as 2026-03-31.
+        where: What it is typed for.
+
+    Raises:
+        BadSetting: It is no date.
+    """
+    said = text.strip()
+    if said in ("", "–"):
+        return None
+    try:
+        return date.fromisoformat(said)
+    except ValueError:
+        raise BadSetting(f"'{said}' is no date", where=where, remedy="write it as 2026-03-31") from None
+
+
+def typed_number(text: str, where: str, *, low: float, high: float) -> float:
+    """A figure as typed.
+
+    Args:
+        text: The figure.
+        where: What it is typed for.
+        low: Least that it may be.
+        high: Most that it may be.
+
+    Raises:
+        BadSetting: It is no number within its limits.
+    """
+    said = text.strip().removesuffix("%").strip()
+    try:
+        number = float(said)
+    except ValueError:
+        number = math.nan
+    if not low <= number <= high:
+        raise BadSetting(f"'{said}' is not a number from {low:g} to {high:g}", where=where,
+                         remedy="give one inside these limits")
+    return number
+
+
+def typed_money(text: str, where: str = "") -> Decimal | None:
+    """An amount of money as typed; None for nothing.
+
+    Args:
+        text: The amount.
+        where: What it is typed for.
+
+    Raises:
+        BadSetting: It is no amount, or is below zero.
+    """
+    said = text.strip().replace("\u202f", "")
+    if said in ("", "–"):
+        return None
+    try:
+        amount = Decimal(said)
+    except InvalidOperation:
+        amount = Decimal("NaN")
+    if not amount.is_finite() or amount < 0:
+        raise BadSetting(f"'{said}' is no amount of money", where=where, remedy="give a number, not below zero")
+    return amount

@@ -23,6 +23,8 @@ from planner.files.writers.peg_files import write_pegs_csv, write_pegs_gpx
 from planner.files.writers.shapefile_set import ENDINGS, FIELDS, write_lines_shp
 from planner.job.job import Job
 from planner.job.plan import JobPlan
+from planner.survey.datum import from_lonlat
+from planner.survey.features import Feature
 
 HOSTILE = '=cmd|"/c" & <b>Ngāi Tahu</b> \x0b №1 🐑 %%d \u2028 end'
 WRITERS = {"lines.geojson": write_lines_geojson, "lines.kml": write_lines_kml, "lines.gpkg": write_lines_gpkg,
@@ -36,8 +38,19 @@ def plan() -> JobPlan:
     """A ridge and a gully with a gate, mid-run joins, and a name that tries every format."""
     job = ridge_job()
     line = replace(job.lines[0], name=HOSTILE)
-    return planned(replace(job, name=HOSTILE, lines=(line,), levels={HOSTILE: job.levels[job.lines[0].name]},
+    return planned(replace(job, name=HOSTILE, lines=(line,), features=marked_beside(line),
+                           levels={HOSTILE: job.levels[job.lines[0].name]},
                            made_at="2026-03-01T12:00:00+00:00"))
+
+
+def marked_beside(line: FenceLine) -> tuple[Feature, ...]:
+    """A creek in two parts, a stand of trees with a clearing, and a thing whose meaning is not known, named badly."""
+    (x, y), *_ = line.xy.tolist()
+    return (Feature("Creek", "water", f"MULTILINESTRING (({x} {y + 60}, {x + 90} {y + 70}), ({x + 95} {y + 70}, "
+                    f"{x + 200} {y + 50}))", (("flood", "high"),), "creeks.shp, row 1"),
+            Feature("Stand", "trees", f"POLYGON (({x} {y + 90}, {x + 40} {y + 90}, {x + 40} {y + 130}, {x} {y + 90}), "
+                    f"({x + 20} {y + 95}, {x + 30} {y + 95}, {x + 30} {y + 105}, {x + 20} {y + 95}))"),
+            Feature(HOSTILE, "Old, <well> %%d", f"POINT Z ({x - 20} {y + 30} 231.5)"))
 
 
 @pytest.fixture(scope="module")
@@ -112,7 +125,13 @@ def test_kml_holds_folders_by_meaning(plan: JobPlan, folder: Path):
     assert len(found["Joins"]) == wanted["joins"]
     assert len(found["Pegs"]) == wanted["pegs"]
     styles = {style.get("id") for style in root.iter(f"{KML}Style")}
-    assert styles == {f.style for f in FOLDERS.values()}
+    assert styles == {"marked", *(f.style for f in FOLDERS.values())}
+    assert [len(found[name]) for name in ("water", "trees", "Old, <well> %%d")] == [1, 1, 1]
+    (creek,), (well,) = found["water"], found["Old, <well> %%d"]
+    assert len(creek.findall(f".//{KML}LineString")) == 2
+    facts = {cell.get("name"): cell.findtext(f"{KML}value") for cell in creek.iter(f"{KML}Data")}
+    assert facts == {"meaning": "water", "flood": "high", "origin": "creeks.shp, row 1"}
+    assert well.findtext(f".//{KML}coordinates").endswith(",231.500")
     assert {url.text for url in root.iter(f"{KML}styleUrl")} <= {f"#{style}" for style in styles}
 
 
@@ -173,6 +192,27 @@ def test_gpsbabel_reads_every_waypoint(plan: JobPlan, folder: Path, tmp_path: Pa
     said("gpsbabel", "-i", "gpx", "-f", folder / "pegs.gpx", "-o", "unicsv", "-F", tmp_path / "out.csv")
     rows = (tmp_path / "out.csv").read_text("utf-8").strip().split("\n")
     assert len(rows) == 1 + sum(len(line.pegs) for line in plan.lines)
+
+
+def test_gpx_holds_each_line_as_a_route_along_its_corners(plan: JobPlan, folder: Path, tmp_path: Path):
+    root = ElementTree.parse(folder / "pegs.gpx").getroot()
+    space = "{http://www.topografix.com/GPX/1/1}"
+    (route,) = root.findall(f"{space}rte")
+    points = route.findall(f"{space}rtept")
+    lonlat = np.array([(float(p.get("lon")), float(p.get("lat"))) for p in points])
+    back = from_lonlat(lonlat, plan.job.crs)
+    assert np.abs(back - plan.lines[0].line.xy).max() < 0.01  # 8 decimals are 1 mm; the datums differ by nothing here
+    said("gpsbabel", "-r", "-i", "gpx", "-f", folder / "pegs.gpx", "-o", "unicsv", "-F", tmp_path / "out.csv")
+    assert len((tmp_path / "out.csv").read_text("utf-8").strip().split("\n")) == 1 + len(points)
+
+
+def test_a_closed_line_is_a_route_that_ends_where_it_began(tmp_path: Path):
+    ring = np.array([(0.0, 0.0), (90.0, 0.0), (90.0, 80.0), (0.0, 0.0)]) + np.array([500_000.0, 6_000_000.0])
+    made = planned(Job("Ring", "EPSG:7855", lines=(FenceLine("Ring", "cattle-barbed-4", ring, closed=True),)))
+    write_pegs_gpx(tmp_path / "pegs.gpx", made)
+    points = list(ElementTree.parse(tmp_path / "pegs.gpx").getroot().iter("{http://www.topografix.com/GPX/1/1}rtept"))
+    assert len(points) == 4
+    assert points[0].attrib == points[-1].attrib
 
 
 # Shapefiles
@@ -241,14 +281,20 @@ def test_drawing_has_layers_by_meaning_and_true_heights(plan: JobPlan, folder: P
     drawing = ezdxf.readfile(folder / "lines.dxf")
     space, wanted = drawing.modelspace(), counts(plan)
     assert set(LAYERS) <= {layer.dxf.name for layer in drawing.layers}
-    assert {entity.dxf.layer for entity in space} <= set(LAYERS)
+    ground = {"GROUND-WATER", "GROUND-TREES", "GROUND-OLD-WELL-D"}
+    assert ground <= {layer.dxf.name for layer in drawing.layers}
+    assert {entity.dxf.layer for entity in space} == ground | set(LAYERS) - {"CROSSINGS"}
+    assert len(space.query('LWPOLYLINE[layer=="GROUND-WATER"]')) == 2
+    assert len(space.query('LWPOLYLINE[layer=="GROUND-TREES"]')) == 2
+    (well,) = space.query('POINT[layer=="GROUND-OLD-WELL-D"]')
+    assert well.dxf.location.z == 231.5
     lines = space.query('POLYLINE[layer=="FENCE-LINES"]')
     assert len(lines) == wanted["fence_lines"]
     assert all(line.is_3d_polyline for line in lines)
     heights = [vertex.dxf.location.z for line in lines for vertex in line.vertices]
     assert min(heights) == pytest.approx(205.0, abs=1.0)
     assert max(heights) == pytest.approx(251.0, abs=1.0)
-    assert len(space.query("POINT")) == wanted["posts"] + wanted["joins"] + wanted["pegs"]
+    assert len(space.query("POINT")) == wanted["posts"] + wanted["joins"] + wanted["pegs"] + 1
     ids = {text.dxf.text for text in space.query('TEXT[layer=="TEXT-STRAINS"]')}
     assert ids == {section.id for section in plan.lines[0].sections}
 
@@ -269,7 +315,8 @@ def test_gdal_reads_every_feature(plan: JobPlan, folder: Path, name: str):
     pegs = sum(len(line.pegs) for line in plan.lines)
     texts = wanted["fence_lines"] + wanted["sections"] + wanted["pegs"]
     whole = {"lines.geojson": sum(wanted.values()), "lines.gpkg": sum(wanted.values()),
-             "lines.kml": sum(wanted.values()), "lines.dxf": sum(wanted.values()) + texts, "pegs.gpx": pegs}
+             "lines.kml": sum(wanted.values()) + 3, "lines.dxf": sum(wanted.values()) + texts + 5 + 3,
+             "pegs.gpx": pegs + len(plan.lines) + sum(len(line.line.xy) for line in plan.lines)}
     assert sum(found.values()) == whole[name]
     if name == "lines.gpkg":
         assert found == wanted

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -13,6 +14,7 @@ import shapely
 
 from planner.files.atomic_save import write_text
 from planner.files.derived_layers import exchange_layers
+from planner.files.writers.marked_things import marked_things
 from planner.files.writers.texts import one_line
 from planner.geometry.arrays import Floats
 from planner.job.plan import JobPlan
@@ -30,15 +32,21 @@ LAYERS: dict[str, tuple[int, str]] = {
     "TEXT-LINES": (3, "names of fence lines"),
     "TEXT-STRAINS": (7, "section ids"),
     "TEXT-PEGS": (2, "names of pegs"),
+    "TEXT-GROUND": (8, "names of what is marked on the ground"),
 }
 """Layer name to its colour (an index of the format's own table) and what it holds."""
 _OF_SECTION = {"run": "STRAINS", "gate": "GATES", "crossing": "CROSSINGS"}
+_GROUND, _GROUND_COLOUR = "GROUND-", 4
+"""Layers of what is marked on the ground beside the fences, one for each meaning: ``GROUND-WATER`` and so on."""
+_NOT_IN_LAYER = re.compile("[^A-Z0-9]+")
 _LINE_TEXT_M, _STRAIN_TEXT_M, _PEG_TEXT_M = 4.0, 2.5, 1.5
 """Heights of letters. [m] They read at 1 : 1 000."""
 
 
 def write_lines_dxf(target: Path, plan: JobPlan) -> None:
     """Fence lines, sections, posts, joins and pegs as a drawing: 3-D polylines, points and texts.
+
+    What is marked on the ground beside them lies in a layer for each meaning, flat where no level of it is known.
 
     Args:
         target: Where it shall stand.
@@ -59,9 +67,11 @@ def write_lines_dxf(target: Path, plan: JobPlan) -> None:
         space = drawing.modelspace()
         for layer, rows, shapes in exchange_layers(plan):
             _DRAW[layer.name](space, rows, shapes)
-        every = [shape for _, _, shapes in exchange_layers(plan) for shape in shapes]
+        marked = _draw_marked(drawing, space, plan)
+        every = [shape for _, _, shapes in exchange_layers(plan) for shape in shapes] + marked
         if every:
-            _extents(drawing, shapely.get_coordinates(np.asarray(every, dtype=object), include_z=True))
+            _extents(drawing, np.nan_to_num(
+                shapely.get_coordinates(np.asarray(every, dtype=object), include_z=True)))
         out = io.StringIO()
         drawing.write(out)
     write_text(target, out.getvalue())
@@ -112,6 +122,41 @@ def _draw_pegs(space: Any, rows: Sequence[tuple[Any, ...]], shapes: Sequence[sha
 
 _DRAW = {"fence_lines": _draw_lines, "sections": _draw_sections, "posts": _draw_posts, "joins": _draw_joins,
          "pegs": _draw_pegs}
+
+
+def ground_layer(meaning: str) -> str:
+    """The layer of what is marked on the ground with a meaning.
+
+    Args:
+        meaning: The meaning, as the job says it.
+
+    Example:
+        >>> ground_layer("buried service"), ground_layer("…")
+        ('GROUND-BURIED-SERVICE', 'GROUND-OTHER')
+    """
+    return _GROUND + (_NOT_IN_LAYER.sub("-", meaning.upper()).strip("-") or "OTHER")
+
+
+def _draw_marked(drawing: Any, space: Any, plan: JobPlan) -> list[shapely.Geometry]:
+    """Draws what is marked on the ground, and gives its shapes."""
+    drawn: list[shapely.Geometry] = []
+    for meaning, things in marked_things(plan.job).items():
+        name = ground_layer(meaning)
+        if name not in drawing.layers:
+            drawing.layers.add(name, color=_GROUND_COLOUR).description = one_line(meaning)
+        for thing in things:
+            for part in thing.parts:
+                places = np.nan_to_num(shapely.get_coordinates(part, include_z=True))
+                if isinstance(part, shapely.Point):
+                    space.add_point(tuple(places[0].tolist()), dxfattribs={"layer": name})
+                elif shapely.has_z(part):
+                    space.add_polyline3d(places.tolist(), dxfattribs={"layer": name})
+                else:
+                    space.add_lwpolyline(places[:, :2].tolist(), dxfattribs={"layer": name})
+            first = np.nan_to_num(shapely.get_coordinates(thing.parts[0], include_z=True))[0]
+            _text(space, thing.name, first, _STRAIN_TEXT_M, "TEXT-GROUND")
+            drawn += thing.parts
+    return drawn
 
 
 def _polyline(space: Any, shape: shapely.Geometry, layer: str) -> None:

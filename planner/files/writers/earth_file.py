@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
@@ -14,6 +14,7 @@ from planner.files.atomic_save import write_text
 from planner.files.derived_layers import exchange_layers
 from planner.files.job_file import DerivedLayer
 from planner.files.writers.lonlat_shapes import lonlat_pieces
+from planner.files.writers.marked_things import MarkedThing, marked_things
 from planner.files.writers.texts import one_line, xml_text
 from planner.geometry.arrays import Floats
 from planner.job.plan import JobPlan
@@ -51,10 +52,12 @@ FOLDERS: dict[str, Folder] = {
     "joins": Folder("Joins", "join", "ffb030b0", 0.5, is_shown=False),
     "pegs": Folder("Pegs", "peg", "ff20c0e0", 0.6),
 }
+_MARKED = Folder("", "marked", "ffb07818", 3.0)
+"""What stands on the ground beside the fences: a folder for each meaning."""
 
 
 def write_lines_kml(target: Path, plan: JobPlan) -> None:
-    """Fence lines, sections, posts, joins and pegs as KML 2.2 in WGS 84, laid on the ground.
+    """Fence lines, sections, posts, joins and pegs as KML 2.2 in WGS 84, and what is marked on the ground beside them.
 
     Args:
         target: Where it shall stand.
@@ -72,12 +75,15 @@ def write_lines_kml(target: Path, plan: JobPlan) -> None:
     _added(document, "name", one_line(plan.job.name))
     _added(document, "description", "Planned fence lines. Not a survey. Levels as planned; shown on the viewer's own "
            f"ground. Working grid: {grid_name(plan.job.crs)}.")
-    for folder in FOLDERS.values():
+    for folder in (*FOLDERS.values(), _MARKED):
         _style(document, folder)
     content = dict(_sorted_out(plan))
     for key, folder in FOLDERS.items():
         if content.get(key):
             _folder(document, folder, content[key])
+    for meaning, marked in marked_things(plan.job).items():
+        _folder(document, replace(_MARKED, name=one_line(meaning) or "other"),
+                [thing for one in marked for thing in _marked(one, plan.job.crs)])
     ElementTree.indent(root, " ")
     write_text(target, '<?xml version="1.0" encoding="UTF-8"?>\n'
                + ElementTree.tostring(root, encoding="unicode") + "\n")
@@ -110,6 +116,18 @@ def _things(content: DerivedLayer, crs: str) -> Iterator[tuple[str, _Thing]]:
                "posts": "line" if dict(facts).get("kind") == "line" else "fixed"}.get(layer.name, layer.name)
         title = f"{row[1]} in {row[0]}" if layer.name == "joins" else str(row[0])
         yield key, _Thing(title, facts, pieces, is_point)
+
+
+def _marked(one: MarkedThing, crs: str) -> Iterator[_Thing]:
+    """A feature as placemarks: its lines in one, each of its points in one of its own."""
+    lines: list[Floats] = []
+    for part, pieces in zip(one.parts, lonlat_pieces(one.parts, crs), strict=True):
+        if isinstance(part, shapely.Point):
+            yield _Thing(one.name, one.facts, pieces, is_point=True)
+        else:
+            lines += pieces
+    if lines:
+        yield _Thing(one.name, one.facts, lines, is_point=False)
 
 
 def _folder(document: ElementTree.Element, folder: Folder, things: Sequence[_Thing]) -> None:

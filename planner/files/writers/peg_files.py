@@ -40,7 +40,7 @@ def write_pegs_csv(target: Path, plan: JobPlan) -> None:
 
 
 def write_pegs_gpx(target: Path, plan: JobPlan) -> None:
-    """Set-out points as GPX 1.1 waypoints in WGS 84, for finding them again with a handheld.
+    """Set-out points as GPX 1.1 waypoints in WGS 84, and each fence line as a route along its corners, for a handheld.
 
     Args:
         target: Where it shall stand.
@@ -53,14 +53,24 @@ def write_pegs_gpx(target: Path, plan: JobPlan) -> None:
     gpx = gpxpy.gpx.GPX()
     gpx.creator = "Strainwright"
     gpx.name = xml_text(plan.job.name)
-    gpx.description = "Set-out points. Finder accuracy, not a survey."
+    gpx.description = "Set-out points, and fence lines as routes. Finder accuracy, not a survey."
     for line in plan.lines:
         for peg, (lon, lat) in zip(line.pegs, _peg_lonlat(line, plan.job.crs, wgs84=True), strict=True):
             gpx.waypoints.append(gpxpy.gpx.GPXWaypoint(
                 latitude=round(float(lat), 8), longitude=_below_180(float(lon)), elevation=round(peg.level_m, 2),
                 name=peg.name, description=xml_text(f"{peg.kind}, {peg.line}, {peg.chainage_m:.1f} m"),
                 type=peg.kind))
+    gpx.routes += [_route(line, plan.job.crs) for line in plan.lines]
     write_text(target, gpx.to_xml("1.1") + "\n")
+
+
+def _route(line: LinePlan, crs: str) -> gpxpy.gpx.GPXRoute:
+    """A line as a route: its corners in order, which end where they began where it is closed."""
+    route = gpxpy.gpx.GPXRoute(name=xml_text(line.line.name), description=xml_text(line.fence.name))
+    for number, (lon, lat) in enumerate(bring(line.line.xy, source=crs, target=_WGS84).xy, 1):
+        route.points.append(gpxpy.gpx.GPXRoutePoint(
+            latitude=round(float(lat), 8), longitude=_below_180(float(lon)), name=f"{line.code}-C{number}"))
+    return route
 
 
 def _below_180(longitude: float) -> float:

@@ -1,0 +1,77 @@
+"""Fences that stand and are to be reused: whether anybody has looked, and what was seen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import shapely
+
+from planner.findings import Finding, Place
+from planner.materials.ownership import upkeep_of
+from planner.sources import COMMON_PRACTICE
+from planner.surroundings.situation import Situation
+from planner.survey.feature_meanings import choice_of, number_of
+from planner.survey.features import Feature
+
+RULES = {
+    "oldfence-01": "an old fence that is reused has been looked at",
+    "oldfence-02": "enough posts of an old fence that is reused are sound",
+    "oldfence-03": "ends and wires of an old fence that is reused hold",
+    "oldfence-04": "an old fence that is reused has years left",
+}
+
+
+def check_old_fences(situation: Situation) -> list[Finding]:
+    """What speaks against reusing fences that stand; those that stay or are pulled out are not asked about.
+
+    Args:
+        situation: The situation.
+
+    Source:
+        Half of the posts: common practice, no source. Lives: as the settings say.
+    """
+    return [finding for feature, shape in situation.around.of("existing fence")
+            if choice_of(feature, "fate") == "is reused" for finding in _reused(feature, shape, situation)]
+
+
+def _reused(feature: Feature, shape: Any, situation: Situation) -> Iterator[Finding]:
+    settings = situation.settings
+    point = shapely.get_point(shapely.get_geometry(shape, 0), 0) if shape.geom_type != "Point" else shape
+    place = Place(x=round(float(point.x), 2), y=round(float(point.y), 2))
+    who = f"The old fence '{feature.name}'"
+    if not feature.fact("seen"):
+        yield Finding(
+            "oldfence-01", "warning", f"{who}: is to be reused, and nobody has written down in what condition it is.",
+            "Walk it: count sound posts, look at ends and wires, and write them down with the day.", place,
+            COMMON_PRACTICE)
+    sound = number_of(feature, "posts sound")
+    if sound is not None and sound < 100.0 * settings.reuse_sound_share - 1e-9:
+        yield Finding(
+            "oldfence-02", "warning", f"{who}: {sound:g} % of its posts are sound, fewer than the "
+            f"{100.0 * settings.reuse_sound_share:g} % below which patching costs as much as building.",
+            "Plan a new fence there, and keep the sound posts for it.", place, COMMON_PRACTICE)
+    failed, wires = number_of(feature, "ends failed") or 0.0, choice_of(feature, "wires")
+    if failed or wires == "failed":
+        what = " and ".join(filter(None, (
+            f"{failed:g} of its ends {'has' if failed == 1 else 'have'} failed" if failed else "",
+            "its wires have failed" if wires == "failed" else "")))
+        yield Finding(
+            "oldfence-03", "warning", f"{who}: {what}, so that it holds no strain as it stands.",
+            "Plan new ends or new wires there, or a new fence; strain nothing against an end that has moved.", place,
+            COMMON_PRACTICE)
+    built = number_of(feature, "built")
+    if built is not None:
+        age, life, kind = situation.today.year - int(built), *_life(feature, situation)
+        if age > life:
+            yield Finding(
+                "oldfence-04", "note", f"{who}: is {age} years old, past the {life:g} years that {kind} is counted to "
+                "last.", "Weigh what a few more years are worth against building it new.", place, COMMON_PRACTICE)
+
+
+def _life(feature: Feature, situation: Situation) -> tuple[float, str]:
+    """Years that it is counted to last, and as what; a fence of a type that is not known gets the longer life."""
+    settings, fence = situation.settings, situation.catalogue.fences.get(feature.fact("type"))
+    if fence is None:
+        return max(settings.life_woven_years, settings.life_plain_years), "a fence"
+    return upkeep_of(fence, settings).life_years, fence.name

@@ -1,0 +1,122 @@
+"""Services under and over the lines: where nothing is driven or dug before their owners have been asked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import shapely
+
+from planner.findings import Finding
+from planner.sources import COMMON_PRACTICE
+from planner.surroundings.along import Meeting, counted, length_of, listed, meetings, named, spans_in, spot
+from planner.surroundings.situation import Situation, chainage_at
+from planner.survey.feature_meanings import choice_of, number_of
+from planner.survey.features import Feature
+from planner.units import Metre
+
+RULES = {
+    "service-01": "no post is driven or dug near a buried service before its owner has shown where it lies",
+    "service-02": "rammers and loaders keep clear of overhead lines",
+    "service-03": "a long fence beside a power line is shown to the line's owner",
+}
+
+
+def check_services(situation: Situation) -> list[Finding]:
+    """Mapped services that lines cross or come near, once for each line and service.
+
+    Whether owners were asked stands in the list before the first post, not here.
+
+    Args:
+        situation: The situation.
+
+    Source:
+        5 m from buried services, 4 m for machines below overhead lines: common practice, no source; the service's owner
+        and local rules say what holds.
+    """
+    settings = situation.settings
+
+    def reach(feature: Feature) -> Metre:
+        own = number_of(feature, "clearance")
+        if own is not None:
+            return own
+        return settings.overhead_clear_m if _is_above(feature) else settings.service_clear_m
+
+    near = meetings(situation, "service", reach)
+    crossed = spans_in([one.course for one in near], [one.shape for one in near])
+    zones = spans_in([one.course for one in near], [
+        shapely.buffer(one.shape, max(reach(one.feature), 1e-3), quad_segs=32) for one in near])
+    findings: list[Finding] = []
+    for one, crosses, spans in zip(near, crossed, zones, strict=True):
+        clear = reach(one.feature)
+        if crosses or shapely.distance(one.course, one.shape) < clear - 1e-6:
+            told = _above if _is_above(one.feature) else _buried
+            findings.append(told(one, crosses, spans, clear))
+    return [*findings, *_beside_power(situation)]
+
+
+def _is_above(feature: Feature) -> bool:
+    return choice_of(feature, "lies") == "above ground"
+
+
+def _where(one: Meeting, crosses: tuple[tuple[Metre, Metre], ...], verb: str) -> tuple[str, Metre]:
+    """What the line does there, and the first place of it."""
+    what = choice_of(one.feature, "what")
+    kind = "service" if what == "not known" else f"service ({what})"
+    if crosses:
+        places = [f"{chainage_at(one.planned, (low + high) / 2.0):.1f} m" for low, high in crosses]
+        return f"{verb} the {named(one.feature, kind)} at {listed(places)}", (crosses[0][0] + crosses[0][1]) / 2.0
+    foot = shapely.shortest_line(one.course, one.shape)
+    at = float(shapely.line_locate_point(one.course, shapely.get_point(foot, 0)))
+    off = float(shapely.length(foot))
+    return (f"Comes within {off:.1f} m of the {named(one.feature, kind)} at {chainage_at(one.planned, at):.1f} m", at)
+
+
+def _buried(one: Meeting, crosses: tuple[tuple[Metre, Metre], ...], spans: tuple[tuple[Metre, Metre], ...],
+            clear: Metre) -> Finding:
+    where, at = _where(one, crosses, "Crosses")
+    posts = _posts_in(one, spans)
+    many = (f"{counted(len(posts), 'post')} {'stands' if len(posts) == 1 else 'stand'} within {clear:g} m of it as "
+            f"mapped ({listed([f'{p:.1f} m' for p in posts])})" if posts else
+            f"no post stands within {clear:g} m of it")
+    return Finding(
+        "service-01", "warning", f"{where}; {many}, and a map is not the ground.",
+        "Ask before you dig: have its owner show where it lies; then dig those posts by hand or move them clear of it.",
+        spot(one.planned, at), COMMON_PRACTICE)
+
+
+def _above(one: Meeting, crosses: tuple[tuple[Metre, Metre], ...], spans: tuple[tuple[Metre, Metre], ...],
+           clear: Metre) -> Finding:
+    where, at = _where(one, crosses, "Passes under")
+    posts = _posts_in(one, spans)
+    many = f", where {counted(len(posts), 'post')} would be driven within {clear:g} m of it in plan" if posts else ""
+    return Finding(
+        "service-02", "warning", f"{where}{many}: a raised rammer, a loader or a wire that flies up can reach it.",
+        "Ask its owner for the approach distance; keep machines and loose wire out of it, set those posts by hand or "
+        "move them.", spot(one.planned, at), COMMON_PRACTICE)
+
+
+def _posts_in(one: Meeting, spans: tuple[tuple[Metre, Metre], ...]) -> list[Metre]:
+    """Chainages of the posts in some spans; two posts at one strainer are one place. [m]"""
+    at = np.unique(np.round([post.chainage_m for post in one.planned.posts], 3))
+    return [float(c) for low, high in spans for c in at[
+        (at >= chainage_at(one.planned, low) - 1e-3) & (at <= chainage_at(one.planned, high) + 1e-3)]]
+
+
+def _beside_power(situation: Situation) -> Iterator[Finding]:
+    settings = situation.settings
+
+    def reach(feature: Feature) -> Metre:
+        return settings.power_beside_m if _is_above(feature) and choice_of(feature, "what") == "power" else -1.0
+
+    near = meetings(situation, "service", reach)
+    zones = spans_in([one.course for one in near], [
+        shapely.buffer(one.shape, settings.power_beside_m, quad_segs=16) for one in near])
+    for one, spans in zip(near, zones, strict=True):
+        beside = length_of(one.planned, spans)
+        if beside > settings.power_parallel_m + 1e-6:
+            yield Finding(
+                "service-03", "warning", f"Runs for {beside:.0f} m within {settings.power_beside_m:g} m of the "
+                f"{named(one.feature, 'power line')}: a high-voltage line beside it can put a voltage on long wires.",
+                "Ask its owner whether it is a high-voltage line, and where the fence needs breaks and earths.",
+                spot(one.planned, spans[0][0]), COMMON_PRACTICE)

@@ -1,0 +1,48 @@
+"""Services that lines cross or come near."""
+
+import pytest
+from unit.surroundings.ground_jobs import fence, found, job_of, planned, thing
+
+
+@pytest.mark.parametrize(("off", "told"), [(5.01, 0), (5.0, 0), (4.99, 1), (0.0, 1)])
+def test_a_buried_service_nearer_than_five_metres(off: float, told: int):
+    pipe = thing("service", f"LINESTRING (0 {off}, 400 {off})", "Main", what="water pipe")
+    assert len(found(job_of([fence((0, 0), (400, 0))], [pipe]), "service-01")) == told
+
+
+def test_its_own_clearance_goes_before_the_setting():
+    pipe = thing("service", "LINESTRING (0 8, 400 8)", "Main", clearance="10")
+    assert found(job_of([fence((0, 0), (400, 0))], [pipe]), "service-01")
+
+
+def test_posts_near_it_are_named_with_what_to_do():
+    line = fence((0, 0), (400, 0))
+    pipe = thing("service", "LINESTRING (200 -50, 200 50)", "Main", what="gas")
+    job = job_of([line], [pipe])
+    (finding,) = found(job, "service-01")
+    near = {round(p.chainage_m, 1) for p in planned(job).lines[0].posts if abs(p.chainage_m - 200.0) <= 5.0}
+    assert near
+    assert all(f"{at:.1f} m" in finding.message for at in near)
+    assert f"{len(near)} post" in finding.message
+    assert finding.place.chainage_m == 200.0
+    assert "Ask before you dig" in finding.remedy
+
+
+@pytest.mark.parametrize(("off", "told"), [(4.01, 0), (4.0, 0), (3.99, 1)])
+def test_an_overhead_line_keeps_machines_four_metres_off(off: float, told: int):
+    wire = thing("service", f"LINESTRING (0 {off}, 400 {off})", "Wire", lies="above ground")
+    job = job_of([fence((0, 0), (400, 0))], [wire])
+    assert len(found(job, "service-02")) == told
+    assert not found(job, "service-01")
+
+
+@pytest.mark.parametrize(("length", "told"), [(200.0, 0), (200.1, 1), (600.0, 1)])
+def test_a_long_fence_beside_a_power_line(length: float, told: int):
+    wire = thing("service", "LINESTRING (-900 30, 2000 30)", "Feeder", lies="above ground", what="power")
+    assert len(found(job_of([fence((0, 0), (length, 0))], [wire]), "service-03")) == told
+
+
+def test_a_buried_or_other_line_is_no_power_line_beside():
+    for facts in ({"what": "power"}, {"lies": "above ground", "what": "telephone"}):
+        wire = thing("service", "LINESTRING (-900 30, 2000 30)", "Feeder", **facts)
+        assert not found(job_of([fence((0, 0), (600, 0))], [wire]), "service-03")

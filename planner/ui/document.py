@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from planner.files.job_file import FileState
     from planner.job.edits.edit import Edit
     from planner.job.plan import JobPlan, LinePlan
+    from planner.survey.features import Feature
     from planner.survey.ground import Ground, RecordedLevels
 
 
@@ -36,6 +37,7 @@ class Selection:
         post: Name of the post.
         join_m: Chainage of a selected join. [m]
         corner: Number of a selected corner, from 0.
+        feature: A selected feature.
     """
 
     line: str = ""
@@ -43,6 +45,7 @@ class Selection:
     post: str = ""
     join_m: float | None = None
     corner: int | None = None
+    feature: Feature | None = None
 
 
 class Document(QObject):
@@ -180,29 +183,6 @@ class Document(QObject):
 
     # files
 
-    def open(self, path: Path) -> None:
-        """Opens a job file.
-
-        Raises:
-            PlannerError: It cannot be opened; the job in hand stays.
-        """
-        from planner.files.job_file import read_job
-
-        self.start(read_job(path), path)
-
-    def save(self, path: Path | None = None) -> None:
-        """Saves the job; says so only once it stands in the file.
-
-        Raises:
-            PlannerError: It cannot be written, or has no path yet.
-        """
-        target = path or self.path
-        if target is None:
-            raise PlannerError("the job has no file yet", remedy="choose one with 'save as'")
-        job = self.job
-        write_with_plan(target, job, self.plan, was=self.was(target))
-        self.note_saved(job, target)
-
     def was(self, target: Path) -> FileState | None:
         """State of the job's own file when it was opened or last saved; None for any other file.
 
@@ -210,6 +190,13 @@ class Document(QObject):
             target: The file that is about to be written.
         """
         return self._file_state if self.path is not None and target.resolve() == self.path.resolve() else None
+
+    @property
+    def is_unchanged_on_disk(self) -> bool:
+        """True when the job's own file is as it was when it was opened or last saved."""
+        from planner.files.job_file import state_of
+
+        return self.path is not None and self._file_state is not None and state_of(self.path) == self._file_state
 
     def _note_file(self, path: Path | None) -> None:
         if path is None or not path.is_file():

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 import numpy as np
+import shapely
 from PySide6.QtCore import QEvent, QObject, QRect, QTimer, Signal
 from PySide6.QtGui import QPainter
 
 from planner.findings import Finding
 from planner.job.job import Job
 from planner.job.plan import JobPlan, LinePlan
+from planner.survey.features import Feature
 from planner.ui.background import Task
 from planner.ui.canvas.colours import MapColours
-from planner.ui.canvas.feature_marks import FeatureMarks
+from planner.ui.canvas.feature_marks import FeatureMarks, draw_chosen
 from planner.ui.canvas.fence_overlay import FenceOverlay, Hit
 from planner.ui.canvas.furniture import Furniture, GridLines
 from planner.ui.canvas.map_canvas import MapCanvas
@@ -158,6 +160,15 @@ class MapLink(QObject):
         elif place.line and (plan := self._plan_of(place.line)) is not None:
             self.show_stretch(place.line, 0.0, float(plan.ground.chainage_m[-1]))
 
+    def show_feature(self, feature: Feature) -> None:
+        """Shows a feature with some ground around it."""
+        shape = shapely.from_wkt(feature.wkt)
+        if shape.is_empty:
+            return
+        west, south, east, north = shape.bounds
+        margin = max(60.0, 0.3 * max(east - west, north - south))
+        self._fit((west - margin, south - margin, east + margin, north + margin))
+
     def _section(self, name: str) -> tuple[str, float, float] | None:
         lines = self._document.plan.lines if self._document.plan is not None else ()
         return next(((plan.line.name, section.from_m, section.to_m) for plan in lines for section in plan.sections
@@ -236,6 +247,7 @@ class MapLink(QObject):
         self.fence.in_hand = selection.section
         self.fence.line_in_hand = selection.line if len(self._document.job.lines) > 1 and not selection.section else ""
         self.fence.selected = self._ringed(selection)
+        self.marks.chosen = None if selection.feature is None else shapely.from_wkt(selection.feature.wkt)
         self.canvas.update()
 
     def _ringed(self, selection: Selection) -> tuple[str, str, float] | None:
@@ -329,14 +341,17 @@ class _Marks:
 
     def __init__(self) -> None:
         self.now = FeatureMarks(())
+        self.chosen: shapely.Geometry | None = None
 
     def paint(self, painter: QPainter, view: MapView, dirty: QRect, theme: MapColours) -> None:
         """Draws them."""
+        if self.chosen is not None:
+            draw_chosen(painter, view, self.chosen, theme)
         self.now.paint(painter, view, dirty, theme)
 
     def bounds_px(self, view: MapView) -> QRect:
         """What of the window they may touch."""
-        return self.now.bounds_px(view)
+        return self.now.bounds_px(view) if self.chosen is None else QRect(0, 0, view.width, view.height)
 
 
 def _coarse(bounds: Bounds | None) -> tuple[int, ...]:

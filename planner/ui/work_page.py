@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QByteArray, Qt, Signal
 from PySide6.QtWidgets import QFrame, QSplitter, QVBoxLayout, QWidget
 
+from planner.survey.features import Feature
 from planner.ui.actions import Actions, tools
 from planner.ui.canvas.map_canvas import MapCanvas
 from planner.ui.document import Document
@@ -76,6 +77,7 @@ class WorkPage(QWidget):
         if not page.property("joined"):
             page.setProperty("joined", True)
             for name, does in (("show_place", self.map.show_finding), ("import_wanted", self._import),
+                               ("feature_shown", self.map.show_feature), ("feature_wanted", self._open_feature),
                                ("written", self.packed)):
                 if hasattr(page, name):
                     getattr(page, name).connect(does)
@@ -85,6 +87,11 @@ class WorkPage(QWidget):
     def take_tool(self, name: str) -> None:
         """Takes a tool in hand by its action; an empty name puts it down."""
         self.tools.take(name)
+
+    def _open_feature(self, feature: Feature) -> None:
+        self.map.show_feature(feature)
+        self.take_tool("")
+        self.take_tool("tool_feature")
 
     def areas(self) -> list[QWidget]:
         """The parts that F6 goes round."""

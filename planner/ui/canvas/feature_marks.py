@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
-from PySide6.QtCore import QRect
-from PySide6.QtGui import QPainter
+from PySide6.QtCore import QPointF, QRect, Qt
+from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 
 from planner.jobpack.symbol_words import SYMBOL_OF_FEATURE
 from planner.survey.features import Feature
@@ -54,6 +54,29 @@ class FeatureMarks:
                 ink = theme.line(self._roles[i]).name() if self._roles[i] else theme.faint
                 self._store.draw(painter, symbol, x, y, size_px=11.0 if symbol == "control mark" else None, ink=ink,
                                  ground=theme.ground)
+
+
+def draw_chosen(painter: QPainter, view: MapView, shape: shapely.Geometry, theme: MapColours) -> None:
+    """Draws the feature that is chosen: a band along its lines and outlines, a ring around its points.
+
+    Args:
+        painter: Where.
+        view: The view.
+        shape: Its shape in the grid. [m]
+        theme: Colours.
+    """
+    band = QColor(theme.accent)
+    band.setAlphaF(0.55)
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.setPen(QPen(band, 5.0, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin))
+    for part in shapely.get_parts(shape):
+        if part.geom_type == "Point":
+            x, y = (float(v) for v in view.to_screen(part.x, part.y))
+            painter.drawEllipse(QPointF(x, y), 13.0, 13.0)
+            continue
+        for line in ([part.exterior, *part.interiors] if part.geom_type == "Polygon" else [part]):
+            at = view.screen_xy(shapely.get_coordinates(line))
+            painter.drawPolyline(QPolygonF([QPointF(x, y) for x, y in at.tolist()]))
 
 
 def _middle(shape: shapely.Geometry) -> tuple[float, float]:

@@ -15,6 +15,7 @@ from planner.survey.fixes import Accuracy
 from planner.ui.document import Selection
 from planner.ui.measures import count
 from planner.ui.panels.cards import Fold, Words, button
+from planner.ui.panels.feature_card import FeatureList
 from planner.ui.panels.fields import Field
 from planner.ui.panels.figures import file_name, plus_minus, without_folders
 from planner.ui.panels.marks import Refusal
@@ -43,15 +44,21 @@ class SurveyPanel(StepPanel):
 
     Attributes:
         import_wanted: A person wants to bring in files.
+        feature_shown: A feature is to be seen on the map.
+        feature_wanted: A person wants to change a feature.
     """
 
     KEY = "survey"
     import_wanted = Signal()
+    feature_shown = Signal(object)
+    feature_wanted = Signal(object)
 
     def build(self) -> None:
         """Puts the cards of the panel into its column."""
         self._build_head()
         self._build_lines()
+        self.features = FeatureList(self.card("On the ground"), self.document, self.feature_shown.emit,
+                                    self.feature_wanted.emit)
         self._build_grounds()
         self.notes_card = self.card("Noticed on the way in")
         self.notes = Words()
@@ -108,11 +115,13 @@ class SurveyPanel(StepPanel):
         self.lines_card.aside.setText(count(len(job.lines), "line") if job.lines else "")
         self.no_lines.say("" if job.lines else
                           "There is no line yet. Bring in a survey, a walked track or a drawing, or draw on the map.")
+        self.features.fill()
         self._fill_grounds()
         self._fill_notes()
 
     def show_selection(self) -> None:
         """Shows what is in hand."""
+        self.features.show_chosen()
         self.lines.choose(self.document.selection.line or None)
         name = self.document.selection.line
         line = next((line for line in self.document.job.lines if line.name == name), None)

@@ -7,7 +7,6 @@ same checks. Lines, features and points are spliced, levels go line by line; any
 from __future__ import annotations
 
 import base64
-import json
 from collections.abc import Sequence
 from dataclasses import fields, replace
 from typing import Any
@@ -89,23 +88,6 @@ def job_after(before: Job, change: Change) -> Job:
         what = trouble.what if isinstance(trouble, BadSetting) else " ".join(str(trouble).split())
         raise JobTrouble(f"an edit that was written down does not fit the job ({what})",
                          remedy="go on with the edits before it") from trouble
-
-
-def text_of(value: Change) -> bytes:
-    """A change, or the head of a journal, as bytes."""
-    return json.dumps(value, ensure_ascii=False, separators=(",", ":")).encode("utf-8", "surrogatepass")
-
-
-def value_of(content: bytes) -> Change:
-    """What ``text_of`` wrote.
-
-    Raises:
-        ValueError: It is not that.
-    """
-    found = json.loads(content.decode("utf-8", "surrogatepass"))
-    if not isinstance(found, dict):
-        raise ValueError("it is not what a journal holds")
-    return found
 
 
 def _same_ends(old: Sequence[Any], new: Sequence[Any]) -> tuple[int, int]:

@@ -19,7 +19,8 @@ from pathlib import Path
 
 from planner.errors import FileTrouble, PlannerError
 from planner.files.job_file import FileState, is_job_file
-from planner.files.journal import ENDING, Entry, Journal, begun, journal_of
+from planner.files.journal import Entry, Journal, begun
+from planner.files.journal_records import ENDING, journal_of
 from planner.job.job import Job
 
 

@@ -14,6 +14,7 @@ from planner.jobpack.page.measures import grouped
 from planner.ui.background import Task
 from planner.ui.document import Document
 from planner.ui.foot_line import SHOW_AFTER_MS, FootLine
+from planner.ui.holding import Holding
 from planner.ui.preferences import Preferences
 from planner.units import INCH_M
 
@@ -28,10 +29,12 @@ class FootWriter(QObject):
         foot: The line.
         document: The document.
         preferences: How places are written.
+        holding: Whether the job is open elsewhere.
     """
 
-    def __init__(self, foot: FootLine, document: Document, preferences: Preferences) -> None:
+    def __init__(self, foot: FootLine, document: Document, preferences: Preferences, holding: Holding) -> None:
         super().__init__(foot)
+        self._holding = holding
         self._foot, self._document, self._preferences = foot, document, preferences
         self._canvas: MapCanvas | None = None
         self._tasks: list[Task] = []
@@ -150,7 +153,9 @@ class FootWriter(QObject):
     def write_saved(self) -> None:
         """Writes whether the job stands in its file."""
         document = self._document
-        if document.is_saved:
+        if self._holding.is_read_only:
+            text = "read only" if document.is_saved else "read only, changed here"
+        elif document.is_saved:
             text = f"saved {self._saved_at}".strip() if document.path is not None else "in no file yet"
         else:
             text = "not saved" if document.path is None else "changed, not saved"

@@ -4,18 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QFileDialog, QWidget
 
-from planner.errors import PlannerError
+from planner.errors import JobTrouble, PlannerError
 from planner.ui.background import Task
 from planner.ui.document import Document
-from planner.ui.messages import Messages
+from planner.ui.holding import Holding
+from planner.ui.journalling import Journalling
+from planner.ui.messages import Choice, Messages
 from planner.ui.opening import Opened, Opening, is_job, warm_up
 from planner.ui.preferences import Preferences
-from planner.ui.saving import Recovered, Saving, forget
+from planner.ui.saving import Saving
+
+if TYPE_CHECKING:
+    from planner.files.journal_records import LeftJournal
+    from planner.files.lock import Holder
 
 Answer = Literal["save", "leave", "stay"]
 JOB_FILES = "Jobs (*.job.gpkg)"
@@ -28,7 +34,7 @@ class JobDesk(QObject):
     Args:
         document: The document.
         messages: Where to say how it went.
-        preferences: Recent jobs and how often to keep a copy.
+        preferences: Recent jobs.
         folder: The program's own folder.
         window: Parent of dialogs.
 
@@ -53,18 +59,22 @@ class JobDesk(QObject):
                  window: QWidget) -> None:
         super().__init__(window)
         self._document, self._messages, self._preferences, self._window = document, messages, preferences, window
-        self.saving = Saving(document, folder, after_seconds=preferences.number("autosave_seconds"), parent=self)
-        self.opening = Opening(document, self)
+        self.holding = Holding(self)
+        self.saving = Saving(document, self.holding, self)
+        self.opening = Opening(document, self.holding, self)
+        self.journal = Journalling(document, self.holding, folder, self)
         self.ask_unsaved: Callable[[str, str], Answer] = self._ask_unsaved
-        self._recovered: Recovered | None = None
         self._warming: Task | None = None
         for part in (self.saving, self.opening):
             part.working.connect(self.working)
-            part.failed.connect(self._failed)
+        self.opening.failed.connect(self._failed)
+        self.journal.failed.connect(self._failed)
+        self.saving.failed.connect(self._save_failed)
+        self.holding.freed.connect(self._freed)
+        self.holding.lost.connect(self._lost)
         self.opening.failed.connect(self.opening_failed)
         self.opening.opened.connect(self._opened)
         self.saving.saved.connect(self._saved)
-        preferences.changed.connect(self._preference_changed)
 
     # opening
 
@@ -78,10 +88,18 @@ class JobDesk(QObject):
         if self.may_leave("opening the sample job"):
             self.opening.open_sample()
 
-    def open_recovered(self, left: Recovered) -> None:
-        """Opens a copy left by a bad end."""
-        if self.may_leave("opening the copy"):
-            self._recovered = left
+    def offer_left(self, left: LeftJournal) -> None:
+        """Offers to bring back the edits that a bad end left in a journal."""
+        self.journal.leave_alone(left)
+        self._messages.offer(
+            f"The program ended without warning, and its journal holds {left.words}",
+            "They are not in the job until you bring them back",
+            [Choice("Bring them back", lambda: self.open_recovered(left)),
+             Choice("Throw them away", lambda: left.path.unlink(missing_ok=True))])
+
+    def open_recovered(self, left: LeftJournal) -> None:
+        """Opens a job with the edits that a bad end left."""
+        if self.may_leave("bringing back the edits"):
             self.opening.open_recovered(left)
 
     def open_blank(self) -> None:
@@ -165,6 +183,7 @@ class JobDesk(QObject):
         if self.may_leave("closing the job"):
             from planner.job.job import Job
 
+            self.holding.keep(None)
             self._document.start(Job("Untitled", ""))
             self.closed.emit()
 
@@ -180,19 +199,21 @@ class JobDesk(QObject):
         if answer == "stay":
             return False
         if answer == "save":
-            path = self._document.path or self._choose_target()
+            own = None if self.holding.is_read_only else self._document.path
+            path = own or self._choose_target()
             return path is not None and self.saving.save_now(path)
-        self.saving.drop_copy()
+        self.journal.give_up()
         return True
 
     def close(self) -> None:
-        """Ends background work and takes the recovery copy away."""
+        """Ends background work and gives the job free."""
         self.opening.close()
         if self._warming is not None:
             self._warming.cancel()
             self._warming.wait()
         self.saving.close()
-        self.saving.drop_copy()
+        self.journal.flush()
+        self.holding.close()
 
     def _ask_unsaved(self, name: str, what: str) -> Answer:
         from planner.ui.dialogs.unsaved_dialog import ask_unsaved
@@ -214,16 +235,58 @@ class JobDesk(QObject):
             self._preferences.remember_job(opened.path)
         if opened.words:
             self._messages.done(opened.words)
-        if self._recovered is not None and not opened.is_saved:
-            self.saving.keep_copy_now()
-            forget(self._recovered.copy)
-        self._recovered = None
+        if opened.left is not None:
+            self._brought_back(opened.left)
+        if opened.holder is not None:
+            self._messages.offer(
+                f"This job is open elsewhere ({opened.holder.words}), so it is read only here",
+                "Look, plan and try things out; to keep what you change, save it elsewhere",
+                [Choice("Save elsewhere", self.save_as)])
+        elif opened.left is None and opened.path is not None and (left := self.journal.left_of(opened.path)):
+            self.offer_left(left)
         self.opened.emit(opened)
 
     def _saved(self, path: Path) -> None:
         self._preferences.remember_job(path)
         self._messages.done(f"Saved as {path.name}")
         self.saved.emit()
+
+    def _brought_back(self, left: LeftJournal) -> None:
+        """Edits are in hand again: their journal goes once they stand in the new one."""
+        if self.journal.flush() and self.journal.path != left.path:
+            left.path.unlink(missing_ok=True)
+
+    def _freed(self) -> None:
+        """Whoever had the job open has closed it."""
+        path = self._document.path
+        if path is None or path != self.holding.path:
+            return
+        if self._document.is_unchanged_on_disk:
+            self._messages.offer(f"{path.name} is free now", "You may take it over; what you changed here stays",
+                                 [Choice("Take it over", self._take_over)])
+        else:
+            self._messages.offer(
+                f"{path.name} is free now, and was saved by whoever had it",
+                "Open it as it is now to go on with it; to keep what you changed here, save it elsewhere",
+                [Choice("Open it as it is now", lambda: self.open(path)), Choice("Save elsewhere", self.save_as)])
+
+    def _take_over(self) -> None:
+        if self.holding.take_over():
+            self._messages.done("The job is yours to save now")
+        elif self.holding.holder is not None:
+            self._messages.trouble(JobTrouble(f"somebody was quicker ({self.holding.holder.words})",
+                                              remedy="save it elsewhere, or wait"))
+
+    def _lost(self, holder: Holder) -> None:
+        self._messages.trouble(JobTrouble(f"the job was taken over by {holder.words}; it is read only here now",
+                                          remedy="save it elsewhere to keep what you changed"),
+                               Choice("Save elsewhere", self.save_as))
+
+    def _save_failed(self, trouble: object) -> None:
+        if isinstance(trouble, PlannerError):
+            self._messages.trouble(trouble, Choice("Save elsewhere", self.save_as))
+        else:
+            self.fault.emit(trouble)
 
     def _failed(self, trouble: object) -> None:
         if isinstance(trouble, PlannerError):
@@ -236,10 +299,6 @@ class JobDesk(QObject):
             self._warming.deleteLater()
             self._warming = None
             self.warm.emit()
-
-    def _preference_changed(self, name: str) -> None:
-        if name == "autosave_seconds":
-            self.saving.set_interval(self._preferences.number(name))
 
 
 def _file_name(name: str) -> str:

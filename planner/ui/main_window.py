@@ -20,9 +20,8 @@ from planner.ui.foot_line import FootLine
 from planner.ui.foot_writer import FootWriter
 from planner.ui.job_desk import JobDesk
 from planner.ui.menus import Head
-from planner.ui.messages import Choice, Messages, MessageStrip
+from planner.ui.messages import Messages, MessageStrip
 from planner.ui.preferences import Preferences
-from planner.ui.saving import forget
 from planner.ui.theme import style_sheet
 from planner.ui.way_bar import WayBar
 from planner.ui.way_state import StepKey, way_states
@@ -43,7 +42,7 @@ class MainWindow(QMainWindow):
 
     Args:
         preferences: What a person likes.
-        folder: The program's own folder, for recovery copies and reports.
+        folder: The program's own folder, for journals and reports.
     """
 
     def __init__(self, preferences: Preferences, folder: Path) -> None:
@@ -78,7 +77,7 @@ class MainWindow(QMainWindow):
         self.pages.addWidget(self.first)
         self.pages.addWidget(self.waiting)
         self.foot = FootLine(self.look, self)
-        self.foot_writer = FootWriter(self.foot, self.document, self.preferences)
+        self.foot_writer = FootWriter(self.foot, self.document, self.preferences, self.desk.holding)
         middle = QVBoxLayout()
         middle.setContentsMargins(10, 8, 10, 0)
         middle.addWidget(self.strip_of_messages)
@@ -105,6 +104,7 @@ class MainWindow(QMainWindow):
         desk.opened.connect(self.show_work)
         desk.closed.connect(self.show_first)
         desk.opening_failed.connect(self._stay_or_first)
+        desk.holding.changed.connect(self._refresh)
         desk.fault.connect(self.take_trouble)
         self.way.chosen.connect(lambda key: self.take_step(cast("StepKey", key)))
         self.first.door.connect(self._through_door)
@@ -124,7 +124,7 @@ class MainWindow(QMainWindow):
         self.move(room.center() - self.rect().center())
 
     def begin(self, path: Path | None = None) -> None:
-        """What follows the first paint: the job that was named, a copy left by a bad end, and the engine loaded."""
+        """What follows the first paint: the job that was named, what a bad end left, and the engine loaded."""
         self.first.show_recent(self.preferences.recent())
         if path is not None:
             self.waiting.setText(f"Opening {path.name} …")
@@ -133,10 +133,9 @@ class MainWindow(QMainWindow):
             QTimer.singleShot(LATER_MS, self, self._make_ahead)
         else:
             self.desk.warm_up()
-        for left in self.desk.saving.left_behind()[:2]:
-            self.messages.offer(f"The program ended without warning and kept {left.words}", "",
-                                [Choice("Open it", lambda left=left: self.desk.open_recovered(left)),  # type: ignore[misc]
-                                 Choice("Throw it away", lambda left=left: forget(left.copy))])  # type: ignore[misc]
+        for left in self.desk.journal.left_behind(self.preferences.recent())[:2]:
+            if left.job_path is None or left.job_path != (path.resolve() if path is not None else None):
+                self.desk.offer_left(left)
 
     # pages and steps
 
@@ -250,10 +249,10 @@ class MainWindow(QMainWindow):
             self.crash_reports.report(trouble)
 
     def _reported(self, path: Path | None) -> None:
-        kept = self.desk.saving.keep_copy_now()
+        kept = not self.document.is_saved and self.desk.journal.flush()
         where = f"the report is {path}" if path is not None else "no report could be written"
         self.messages.bug("A fault in the program stopped what was being done; the job is as it was before it"
-                          + (", and a copy of it was kept" if kept else ""),
+                          + (", and every edit of it stands in its journal" if kept else ""),
                           f"please send the report, which holds nothing of the job: {where}" if path else where)
 
     def _stay_or_first(self, _: object) -> None:

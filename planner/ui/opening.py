@@ -1,11 +1,13 @@
-"""Opening: jobs taken up from a file, the sample farm, a copy left by a bad end, or empty. In the background."""
+"""Opening: jobs taken up from a file, the sample farm, what a bad end left, or empty. In the background."""
 
 from __future__ import annotations
 
 import importlib
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
@@ -13,8 +15,13 @@ from planner.job.job import Job
 from planner.progress import Progress
 from planner.ui.background import Task
 from planner.ui.document import Document
-from planner.ui.saving import ENDING, Recovered
+from planner.ui.holding import Holding, Taken, taken
+from planner.ui.saving import ENDING
 from planner.ui.step_panels import PANELS
+
+if TYPE_CHECKING:
+    from planner.files.journal_records import LeftJournal
+    from planner.files.lock import Holder
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,12 +33,21 @@ class Opened:
         path: Its own file; None when it has none.
         is_saved: True when it stands in that file as it is.
         words: What to say about it; empty for nothing.
+        lock: How taking its lock went; None when it has no file.
+        left: The journal that it was brought back from; None when it was not.
     """
 
     job: Job
     path: Path | None
     is_saved: bool
     words: str = ""
+    lock: Taken | None = None
+    left: LeftJournal | None = None
+
+    @property
+    def holder(self) -> Holder | None:
+        """Who else has it open; None when nobody has."""
+        return self.lock.holder if self.lock is not None else None
 
 
 NEEDED = ("planner.files.job_file", "planner.job.derive", "planner.ui.work_page", "planner.files.readers.terrain",
@@ -45,6 +61,7 @@ class Opening(QObject):
 
     Args:
         document: The document that takes the job up.
+        holding: The lock of its job.
         parent: Qt parent.
 
     Attributes:
@@ -59,9 +76,9 @@ class Opening(QObject):
     failed = Signal(object)
     ended = Signal()
 
-    def __init__(self, document: Document, parent: QObject | None = None) -> None:
+    def __init__(self, document: Document, holding: Holding, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._document = document
+        self._document, self._holding = document, holding
         self._task: Task | None = None
 
     @property
@@ -77,9 +94,9 @@ class Opening(QObject):
         """Builds the sample job."""
         self._begin("building the sample job", _from_sample)
 
-    def open_recovered(self, left: Recovered) -> None:
-        """Opens a copy left by a run that ended badly; it counts as not saved."""
-        self._begin(f"opening the copy of {left.name}", lambda progress: _from_copy(left, progress))
+    def open_recovered(self, left: LeftJournal) -> None:
+        """Opens a job with the edits that a bad end left in its journal; it counts as not saved."""
+        self._begin(f"bringing back {left.name}", lambda progress: _from_journal(left, progress))
 
     def open_blank(self, crs: str) -> None:
         """Takes up an empty job.
@@ -104,7 +121,7 @@ class Opening(QObject):
         if self._task is not None:
             self._task.cancel()
         task = Task(title, work, self)
-        task.done.connect(lambda opened: self._take(opened) if task is self._task else None)
+        task.done.connect(lambda opened: self._take(opened) if task is self._task else self._drop(opened))
         task.failed.connect(self.failed)
         task.finished.connect(lambda: self._end(task))
         self._task = task
@@ -112,8 +129,17 @@ class Opening(QObject):
         task.start()
 
     def _take(self, opened: Opened) -> None:
+        lock = opened.lock
+        self._holding.keep(opened.path, opened.holder, is_held=lock is not None and lock.is_held)
         self._document.start(opened.job, opened.path, saved=opened.is_saved)
         self.opened.emit(opened)
+
+    def _drop(self, opened: Opened) -> None:
+        """A job that nobody waits for any more."""
+        if opened.lock is not None and opened.lock.is_new and opened.path is not None:
+            from planner.files.lock import release
+
+            release(opened.path)
 
     def _end(self, task: Task) -> None:
         if task is self._task:
@@ -144,9 +170,12 @@ def is_job(path: Path) -> bool:
 
 def _from_file(path: Path, progress: Progress) -> Opened:
     warm_up(progress)
-    from planner.files.job_file import read_job
+    from planner.files.job_file import open_job
 
-    return Opened(read_job(path), path.resolve(), is_saved=True)
+    own = path.resolve()
+    with _locked(own) as lock:
+        opened = open_job(path)
+    return Opened(opened.job, own, is_saved=True, words=". ".join(opened.notes), lock=lock)
 
 
 def _from_sample(progress: Progress) -> Opened:
@@ -156,9 +185,32 @@ def _from_sample(progress: Progress) -> Opened:
     return Opened(sample_job(progress), None, is_saved=True)
 
 
-def _from_copy(left: Recovered, progress: Progress) -> Opened:
+def _from_journal(left: LeftJournal, progress: Progress) -> Opened:
     warm_up(progress)
-    from planner.files.job_file import read_job
+    from planner.files.journal import recovered
 
-    path = Path(left.path) if left.path else None
-    return Opened(read_job(left.copy), path, is_saved=False, words=f"This is {left.words}; it is not saved yet")
+    path = left.job_path
+    if path is None:
+        found, lock = recovered(left), None
+    else:
+        with _locked(path) as lock:
+            found = recovered(left)
+    if found is not None:
+        return Opened(found.job, path, is_saved=False, lock=lock, left=left, words=". ".join(
+            (f"Brought back: {left.words}; not saved yet", *found.notes)))
+    assert path is not None, "a job that is in its file has one"
+    return replace(_from_file(path, progress), left=left, words="Every edit of the journal stands in the job already")
+
+
+@contextmanager
+def _locked(path: Path) -> Iterator[Taken]:
+    """Takes the lock of a job before it is read; it is given up when the job cannot be."""
+    lock = taken(path)
+    try:
+        yield lock
+    except BaseException:
+        if lock.is_new:
+            from planner.files.lock import release
+
+            release(path)
+        raise

@@ -51,9 +51,6 @@ PREFERENCES: tuple[Preference, ...] = (
                {"light": "light", "dark": "dark", "contrast": "high contrast"}),
     Preference("text_percent", "Size of text", 100, "Size of all text in the window.", low=80, high=150, unit="%"),
     Preference("fence", "Fence of a new line", "general-mesh", "Fence type that a new line is given."),
-    Preference("autosave_seconds", "Keep a copy after", 20,
-               "How long after a change a copy is kept, for the case that the program or the machine stops.",
-               low=5, high=600, unit="s"),
 )
 _BY_NAME = {preference.name: preference for preference in PREFERENCES}
 

@@ -38,7 +38,7 @@ def test_what_is_chosen_is_kept(preferences: Preferences, tmp_path: Path, qtbot:
 
 
 @pytest.mark.parametrize(("name", "value"), [("units", "cubits"), ("text_percent", 151), ("text_percent", 79),
-                                             ("autosave_seconds", "soon")])
+                                             ("text_percent", "large")])
 def test_what_cannot_be_is_refused(preferences: Preferences, name: str, value: str | int) -> None:
     with pytest.raises(BadSetting, match=r"cannot be chosen|is not a number from"):
         preferences.choose(name, value)

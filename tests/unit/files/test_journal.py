@@ -16,8 +16,9 @@ from planner.alignment.line import FenceLine
 from planner.errors import FileTrouble, JobTrouble
 from planner.files.atomic_save import backup_of
 from planner.files.job_file import read_job, state_of, write_job
-from planner.files.journal import EMPTY, Journal, LeftJournal, journal_of, look_at, recovered
-from planner.files.journal_parts import change_between, job_after, text_of, value_of
+from planner.files.journal import EMPTY, Journal, recovered
+from planner.files.journal_parts import change_between, job_after
+from planner.files.journal_records import LeftJournal, journal_of, look_at, text_of, value_of
 from planner.files.journal_writer import JournalWriter, Standing
 from planner.job import edits
 from planner.job.job import Job

@@ -17,7 +17,7 @@ from planner.alignment.corners import (
     misplaced_openings,
     openings,
 )
-from planner.alignment.junctions import find_junctions, shared_stretches
+from planner.alignment.junctions import SharedStretch, find_junctions, shared_stretches
 from planner.alignment.line import FenceLine
 from planner.findings import Finding, Place
 from planner.geometry.arrays import Floats
@@ -214,11 +214,20 @@ def _crossings(lines: Sequence[FenceLine], within_m: Metre) -> Iterator[Finding]
 
 
 def _drawn_twice(lines: Sequence[FenceLine], within_m: Metre) -> Iterator[Finding]:
+    """Stretches that two lines share, told once for each pair of lines."""
+    shared: dict[frozenset[str], list[SharedStretch]] = {}
     for stretch in shared_stretches(lines, within_m=within_m):
+        shared.setdefault(frozenset((stretch.line, stretch.other)), []).append(stretch)
+    for stretches in shared.values():
+        first = stretches[0]
+        total = sum(stretch.length_m for stretch in stretches)
+        places = "" if len(stretches) == 1 else (
+            f" in {len(stretches)} places, the longest {max(s.length_m for s in stretches):.1f} m")
         yield Finding(
-            "line-11", "error", f"The line runs along '{stretch.other}' for {stretch.length_m:.1f} m: this fence would"
-            " be counted twice.", "Draw the shared stretch in one of the two lines only.",
-            Place(stretch.line, x=stretch.x, y=stretch.y), COMMON_PRACTICE)
+            "line-11", "error", f"The line runs along '{first.other}' for {total:.1f} m{places}: this fence would be"
+            " counted twice.", "Draw the shared stretch in one of the two lines only; outlines of neighbouring paddocks"
+            " become single lines where edges are shared.",
+            Place(first.line, x=first.x, y=first.y), COMMON_PRACTICE)
 
 
 def _short_of(lines: Sequence[FenceLine], within_m: Metre) -> Iterator[Finding]:

@@ -88,7 +88,7 @@ def shared_stretches(lines: Sequence[FenceLine], *, within_m: Metre = 0.5) -> tu
         return ()
     shapes = _shapes(lines)
     found: list[SharedStretch] = []
-    for a, b in _near_pairs(shapes, within_m).tolist():
+    for a, b in _pairs_side_by_side(lines, shapes, within_m).tolist():
         one, other = (a, b) if len(lines[a].xy) <= len(lines[b].xy) else (b, a)
         for mine, its in ((one, other), (other, one)):
             runs = [r for r in _runs_on(lines[mine].xy, shapes[its], within_m) if _length(lines[mine].xy, r) > within_m]
@@ -110,6 +110,16 @@ def _near_pairs(shapes: Any, within_m: Metre) -> Integers:
     found = shapely.STRtree(shapes).query(shapes, predicate="dwithin", distance=within_m)
     found = found[:, found[0] < found[1]].T
     return np.asarray(found[np.lexsort((found[:, 1], found[:, 0]))], dtype=np.int64)
+
+
+def _pairs_side_by_side(lines: Sequence[FenceLine], shapes: Any, within_m: Metre) -> Integers:
+    """Index pairs of lines of which one has two corners or more on the other, each pair once. Shape (k, 2)."""
+    owner = np.repeat(np.arange(len(lines)), [len(line.xy) for line in lines])
+    corner, other = shapely.STRtree(shapes).query(shapely.points(np.concatenate([line.xy[:, :2] for line in lines])),
+                                                  predicate="dwithin", distance=within_m)
+    mine = owner[corner]
+    pairs, times = np.unique(np.column_stack((mine, other))[mine != other], axis=0, return_counts=True)
+    return np.asarray(np.unique(np.sort(pairs[times > 1], axis=1), axis=0), dtype=np.int64)
 
 
 def _runs_on(xy: Floats, other: Any, within_m: Metre) -> list[slice]:

@@ -109,6 +109,35 @@ def test_lines_that_cross_or_run_together_or_stop_short() -> None:
     assert check_network([a]) == []
 
 
+def ring_of(west: float, *, every: float, name: str, wobble: float = 0.0) -> FenceLine:
+    """A square of 100 m drawn with a corner every so many metres; its east side swings out and back."""
+    side = np.arange(0.0, 100.0, every)
+    zero = np.zeros(len(side))
+    out = wobble * (np.arange(len(side)) % 4 == 2)
+    corners = np.vstack((np.column_stack((side, zero)), np.column_stack((100.0 + out, side)),
+                         np.column_stack((100.0 - side, zero + 100.0)), np.column_stack((zero, 100.0 - side))))
+    return line_of(*map(tuple, (np.vstack((corners, corners[:1])) + np.array([west, 0.0])).tolist()), name=name, closed=True)
+
+
+def test_the_edge_that_two_rings_share_is_told_of_once() -> None:
+    found = [f for f in check_network([ring_of(0, every=10, name="A"), ring_of(100, every=5, name="B")])
+             if f.rule == "line-11"]
+    assert [f.message for f in found] == ["The line runs along 'B' for 100.0 m: this fence would be counted twice."]
+
+
+def test_an_edge_shared_in_several_places_is_one_finding_with_its_whole_length() -> None:
+    found = [f for f in check_network([ring_of(0, every=10, name="A", wobble=3.0), ring_of(100, every=10, name="B")])
+             if f.rule == "line-11"]
+    assert len(found) == 1
+    assert "for 60.0 m in 3 places, the longest 30.0 m" in found[0].message
+
+
+@pytest.mark.parametrize(("off", "told"), [(0.5, True), (0.51, False)])
+def test_lines_beside_each_other_are_one_fence_within_half_a_metre(off: float, told: bool) -> None:
+    found = check_network([line_of((0, 0), (100, 0), name="A"), line_of((20, off), (60, off), name="B")])
+    assert ("line-11" in rules(found)) is told
+
+
 def test_an_end_that_meets_one_line_is_not_short_of_another() -> None:
     a, b = line_of((0, 0), (100, 0), name="A"), line_of((0, 3), (100, 3), name="B")
     assert rules(check_network([a, b, line_of((50, 3), (50, 50), name="C")])) == ["line-12"] * 4

@@ -30,8 +30,8 @@ SEED = 20_260_501
 def features(count: int, random: np.random.Generator) -> list[Feature]:
     """Creeks, boundaries, trees and the rest, each beside some line of the grid of lines."""
     made: list[Feature] = []
-    kinds = ("water", "boundary", "trees", "trees", "trees", "vegetation", "service", "service", "road reserve", "flood",
-             "protected", "track", "existing fence", "control point", "ground", "trough", "paddock")
+    kinds = ("water", "boundary", "trees", "trees", "trees", "vegetation", "service", "service", "road reserve",
+             "flood", "protected", "track", "existing fence", "control point", "ground", "trough", "paddock")
     place = random.uniform(0.0, SIDE_M, (count, 2))
     for k, (x, y) in enumerate(place.tolist()):
         kind = kinds[k % len(kinds)]
@@ -60,7 +60,7 @@ def situation_of(lines: int, count: int) -> Situation:
     (plan,) = plan_job(job).lines
     moved = []
     for k, (x, y) in enumerate(random.uniform(0.0, SIDE_M, (lines, 2)).tolist()):
-        line = replace(start, name=f"L{k}", xy=start.xy + (x, y))
+        line = replace(start, name=f"L{k}", xy=start.xy + np.array([x, y]))
         moved.append(replace(plan, line=line, code=f"L{k}", ground=replace(plan.ground, x=plan.ground.x + x,
                                                                           y=plan.ground.y + y)))
     return Situation(moved, around(features(count, random)), {}, Settings(), catalogue_of(job), (), date(2026, 5, 1))

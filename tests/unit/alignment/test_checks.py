@@ -116,7 +116,8 @@ def ring_of(west: float, *, every: float, name: str, wobble: float = 0.0) -> Fen
     out = wobble * (np.arange(len(side)) % 4 == 2)
     corners = np.vstack((np.column_stack((side, zero)), np.column_stack((100.0 + out, side)),
                          np.column_stack((100.0 - side, zero + 100.0)), np.column_stack((zero, 100.0 - side))))
-    return line_of(*map(tuple, (np.vstack((corners, corners[:1])) + np.array([west, 0.0])).tolist()), name=name, closed=True)
+    ring = np.vstack((corners, corners[:1])) + np.array([west, 0.0])
+    return line_of(*map(tuple, ring.tolist()), name=name, closed=True)
 
 
 def test_the_edge_that_two_rings_share_is_told_of_once() -> None:

@@ -37,6 +37,8 @@ def deeds(window: MainWindow) -> Mapping[str, Callable[[], object]]:
         "settings": lambda: _settings(window),
         "terms": lambda: _terms(window),
         "options": lambda: _options(window),
+        "before": lambda: _before(window),
+        "records": lambda: _records(window),
         "close_job": lambda: window.desk.close_job(),
         "quit": lambda: window.close(),
         "undo": lambda: window.document.undo(),
@@ -136,6 +138,18 @@ def _terms(window: MainWindow) -> None:
     from planner.ui.dialogs.terms_sheet import TermsSheet
 
     TermsSheet.show_for(window)
+
+
+def _before(window: MainWindow) -> None:
+    from planner.ui.dialogs.before_sheet import BeforeSheet
+
+    BeforeSheet.show_for(window)
+
+
+def _records(window: MainWindow) -> None:
+    from planner.ui.dialogs.records_sheet import RecordsSheet
+
+    RecordsSheet.show_for(window)
 
 
 def _options(window: MainWindow) -> None:

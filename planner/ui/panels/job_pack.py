@@ -72,7 +72,11 @@ class JobPackPanel(StepPanel):
         self.terms = action_button("terms", "Terms of the quote…",
                                    tip="What quote.pdf says besides quantities and prices")
         self.options = action_button("options", "Options and stages…", tip="What options.pdf sets side by side")
+        self.before = action_button("before", "Before the first post…",
+                                    tip="What holds the job back from being issued for build")
+        self.records = action_button("records", "Work and upkeep…", tip="Progress, inspections, losses")
         self.head.add_row(self.terms, self.options)
+        self.head.add_row(self.before, self.records)
 
     def _build_writing(self) -> None:
         self.write_card = self.card("Write")

@@ -3,7 +3,7 @@
     python tests/make_sample_data.py [FOLDER]
 
 The same run gives the same files. Terrain, boundary, track, creek, survey points: 3 x 2 km of rolling ground with a
-ridge, a gully that runs down from it, and a creek.
+ridge, a gully that runs down from it, a creek, and what stands around the fences.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ import pyogrio
 import pyproj
 import rasterio
 import shapely
+import shapely.affinity
 from scipy.ndimage import gaussian_filter
 
 from planner.spec.catalogue import load_catalogue
@@ -130,6 +131,36 @@ def write_creek(folder: Path) -> None:
     geopandas.GeoDataFrame({"name": ["Tallow Creek"]}, geometry=[line], crs=GRID).to_file(target, layer="creek")
 
 
+def write_around(folder: Path) -> None:
+    """What stands around the fences, each thing with what it is and its facts."""
+    x = np.arange(0.0, WIDE + 1, 12.0)
+    flood = shapely.LineString(np.column_stack((x, creek(x)))).buffer(38.0, cap_style="flat").simplify(2.0)
+    ledge = shapely.Polygon([(428, 1352), (520, 1338), (655, 1330), (668, 1402), (540, 1421), (436, 1408)])
+    rows = [
+        ("Home block title", "boundary", shapely.Polygon(BOUNDARY), {
+            "accuracy": "survey", "neighbour": "R. Ellery", "own_land": "inside"}),
+        ("Tallow Creek flat", "flood", flood, {"how_often": "high"}),
+        ("Ridge ledge", "ground", ledge, {"ground_class": "ledge"}),
+        ("22 kV line", "power line", shapely.LineString([(2440, 180), (2465, 900), (2492, 1900)]), {
+            "lies": "above ground", "what": "power"}),
+        ("Dead red gum", "tree", shapely.Point(1130, 1200), {"height": "24 m", "state": "dead"}),
+        ("Shelter belt", "trees", shapely.box(2050, 1300, 2330, 1330), {"height": "9 m", "state": "sound"}),
+        ("Gully trough", "trough", shapely.Point(905, 985), {}),
+        ("Ridge trough", "trough", shapely.Point(1560, 1240), {}),
+        ("Yards", "yards", shapely.box(1310, 1205, 1350, 1240), {}),
+        ("Gully paddock", "paddock", shapely.Point(720, 820), {"use": "stock", "stock": "sheep"}),
+        ("Ridge paddock", "paddock", shapely.Point(2050, 1050), {"use": "stock", "stock": "sheep"})]
+    columns = list(dict.fromkeys(key for *_, said in rows for key in said))
+    frame = geopandas.GeoDataFrame(
+        {"name": [name for name, *_ in rows], "type": [kind for _, kind, *_ in rows],
+         **{key: [said.get(key) for *_, said in rows] for key in columns}},
+        geometry=[shapely.affinity.translate(shape, EAST, NORTH) for _, _, shape, _ in rows], crs=GRID)
+    target = folder / "around.gpkg"
+    target.unlink(missing_ok=True)
+    pyogrio.set_gdal_config_options({"OGR_CURRENT_DATE": "2026-09-17T00:00:00.000Z"})
+    frame.to_file(target, layer="around")
+
+
 def write_track(folder: Path, levels: np.ndarray) -> None:
     random = np.random.default_rng(41)
     corners = np.array(DIVISION)
@@ -207,6 +238,7 @@ def main(folder: Path) -> None:
     write_terrain(folder, levels)
     write_boundary(folder)
     write_creek(folder)
+    write_around(folder)
     write_track(folder, levels)
     write_points(folder, levels)
     write_prices(folder)

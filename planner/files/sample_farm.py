@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import shapely
-
-from planner.files.read import read
+from planner.files.features_from import features_from
 from planner.files.readers.price_list import read_price_list
 from planner.files.survey_in import Wanted, new_job, survey_into
 from planner.job.derive import catalogue_of
@@ -14,12 +12,15 @@ from planner.job.job import Job
 from planner.progress import Part, Progress, Unwatched
 from planner.settings import Settings
 from planner.shipped import sample_data
-from planner.survey.features import Feature
-from planner.survey.into_grid import into_grid
+from planner.survey.features_in import Taking
+
+CREEK = {"part": "centreline", "width": "12"}
+"""What its surveyor says of the creek: its middle is drawn, and its banks stand 12 m apart."""
 
 
 def sample_job(progress: Progress = Unwatched()) -> Job:
-    """The sample job: a surveyed boundary, a walked division, terrain, gates, crossings, a creek and prices.
+    """The sample job: a surveyed boundary, a walked division, terrain, gates, crossings, a creek,
+    what stands around the fences, and prices.
 
     Args:
         progress: Told of each step.
@@ -36,10 +37,7 @@ def sample_job(progress: Progress = Unwatched()) -> Job:
                       Wanted(fence="sheep-mesh", stated="EPSG:7855", accuracy="handheld"),
                       progress=Part(progress, 0.5, 1.0)).job
     prices, _ = read_price_list(folder / "prices.csv", catalogue_of(job).items)
-    return replace(job, features=_creek(job), prices=prices)
-
-
-def _creek(job: Job) -> tuple[Feature, ...]:
-    survey = into_grid([read(sample_data() / "creek.gpkg")], grid=job.crs)
-    return tuple(Feature(line.name, "water", shapely.LineString(line.xy).wkt, line.attributes, line.file)
-                 for line in survey.lines)
+    notes = job.notes
+    job = features_from(job, [folder / "creek.gpkg"], Taking("water", given=CREEK)).job
+    job = features_from(job, [folder / "around.gpkg"], Taking()).job
+    return replace(job, prices=prices, notes=notes)

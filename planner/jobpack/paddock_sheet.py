@@ -10,7 +10,6 @@ from planner.jobpack.page.records import FAINT, Page
 from planner.jobpack.page.table import Column, Row, Table
 from planner.surroundings.network import Node
 from planner.surroundings.paddocks import Paddock
-from planner.units import HECTARE_M2
 
 CAUTION = (
     "Advisory. What is left of the pulls is their sum as vectors when every line is strained; while one alone is, the "
@@ -38,20 +37,21 @@ def paddock_pages(basis: Basis) -> tuple[Page, ...]:
 def _paddocks(basis: Basis, flow: Flow) -> None:
     measures, plan = basis.measures, basis.plan
     flow.table(Table((
-        Column("Paddock", weight="semibold", grow=1.2), Column("For", grow=0.8), Column("ha", "right", "semibold", 0),
+        Column("Paddock", weight="semibold", grow=1.2), Column("For", grow=0.8),
+        Column("Area", "right", "semibold", 0, least=18.0),
         Column(f"Around {measures.length_unit}", "right", grow=0, least=18.0),
         Column("Long : wide", "right", grow=0, least=16.0), Column("Gates", grow=1.4), Column("Water", grow=1.2),
         Column(way_head(plan), grow=1.0)),
         tuple(_paddock(basis, paddock) for paddock in plan.paddocks), size_pt=8.0))
-    whole = sum(paddock.area_m2 for paddock in plan.paddocks) / HECTARE_M2
-    flow.text(f"Together {whole:.2f} ha on the ground. Counted is the land that lines of this job bound, with the "
-              "fences that stand and stay; hectares are level, not along the slope, and only as good as the corners. "
+    whole = sum(paddock.area_m2 for paddock in plan.paddocks)
+    flow.text(f"Together {measures.area(whole)} on the ground. Counted is the land that lines of this job bound, with "
+              "the fences that stand and stay; areas are level, not along the slope, and only as good as the corners. "
               "Names and uses come from what is marked on the map.", size_pt=7.8, colour=FAINT)
 
 
 def _paddock(basis: Basis, paddock: Paddock) -> Row:
     measures = basis.measures
-    return Row((paddock.name, use_words(paddock), f"{paddock.area_m2 / HECTARE_M2:.2f}",
+    return Row((paddock.name, use_words(paddock), measures.area(paddock.area_m2),
                 measures.number(paddock.perimeter_m, 0), f"{paddock.long_over_wide:.1f}", gate_words(paddock),
                 water_words(paddock), way_words(paddock)))
 

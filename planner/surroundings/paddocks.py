@@ -223,7 +223,7 @@ def _uses(situation: Situation, faces: Faces, order: Integers) -> dict[int, _Use
         if name and times[name] > 1:
             seen[name] += 1
             name = f"{name} {seen[name]}"
-        if not name:
+        while not name or (feature is None and name in times):
             name, letters = f"Paddock {line_code(letters)}", letters + 1
         use = choice_of(feature, "use") if feature is not None else "shut off" if face in shut else "stock"
         uses[face] = _Use(name, cast("Use", use), feature is not None,

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Signal
+
 from planner.errors import JobTrouble
 from planner.ui.document import Selection
 from planner.ui.measures import count
@@ -11,6 +13,7 @@ from planner.ui.panels.fields import Field
 from planner.ui.panels.figures import plus_minus, turn_words
 from planner.ui.panels.legs import Leg, Opening, legs_of, moved_corner, moved_opening, openings_of
 from planner.ui.panels.marks import Refusal
+from planner.ui.panels.paddocks_card import PaddocksCard
 from planner.ui.panels.pairs import Pair, Pairs
 from planner.ui.panels.panel import LineChooser, StepPanel, soft
 from planner.ui.panels.rows_model import Column
@@ -20,15 +23,23 @@ SYMBOL_OF_ROLE = {"end": "end", "corner": "corner", "deviation": "deviation", "s
 
 
 class LinePanel(StepPanel):
-    """The panel of the line."""
+    """The panel of the line.
+
+    Attributes:
+        feature_shown: A person wants to see land on the map.
+    """
 
     KEY = "line"
+    feature_shown = Signal(object)
 
     def build(self) -> None:
         """Puts the cards of the panel into its column."""
         self._build_head()
         self._build_corners()
         self._build_openings()
+        self.paddocks = PaddocksCard(self)
+        self.paddocks.wanted.connect(self.feature_shown.emit)
+        self.column.addWidget(self.paddocks)
 
     def _build_head(self) -> None:
         self.head = self.card("Line")
@@ -95,6 +106,7 @@ class LinePanel(StepPanel):
                        self.openings_card):
             widget.setVisible(plan is not None)
         self.chooser.show_line()
+        self.paddocks.show_plan(self.document.plan, self.measures)
         self.head.aside.setText(count(len(job.lines), "line") if job.lines else "")
         if plan is None:
             return

@@ -35,6 +35,11 @@ def test_names_are_letters_from_the_largest():
         ("Paddock A", 24019), ("Paddock B", 16013)]  # grid areas over 0.9996 squared
 
 
+def test_letters_leave_out_names_that_are_taken():
+    taken = mark("paddock", "Paddock A", (10, 10))
+    assert [p.name for p in paddocks(job_of(ring(), ACROSS, features=[taken]))] == ["Paddock B", "Paddock A"]
+
+
 def test_sizes_by_hand():
     paddock = only()
     assert paddock.perimeter_m == pytest.approx(800.0 / 0.9996, rel=1e-6)

@@ -46,16 +46,17 @@ class JournalWriter:
 
     Args:
         folder: Folder of the program's own, for journals that cannot stand beside their job; made when needed.
-        written: Told after each turn of writing, from the writing thread: how many edits stand in the journal.
+        written: Told after each turn of writing, from the writing thread: how many edits stand in the journal, and
+            the job that the last of them gave.
         failed: Told, from the writing thread, what kept edits from being written; they are tried again with the next.
     """
 
-    def __init__(self, folder: Path, *, written: Callable[[int], None] = lambda _: None,
+    def __init__(self, folder: Path, *, written: Callable[[int, Job], None] = lambda *_: None,
                  failed: Callable[[Exception], None] = lambda _: None) -> None:
         self._aside = folder / f"{os.getpid()}-{secrets.token_hex(4)}{ENDING}"
         self._written, self._failed = written, failed
-        self._orders: queue.SimpleQueue[Standing | Entry] = queue.SimpleQueue()
-        self._lock = threading.Lock()
+        self._orders: queue.SimpleQueue[Standing | Entry | None] = queue.SimpleQueue()
+        self._turn = threading.Condition()
         self._thread: threading.Thread | None = None
         self._waiting = 0
         self._standing = Standing(None)
@@ -97,10 +98,19 @@ class JournalWriter:
         Args:
             seconds: How long to wait at most.
         """
+        with self._turn:
+            self._turn.wait_for(lambda: self._waiting == 0, seconds)
+            return self._waiting == 0 and self._done == len(self._entries)
+
+    def close(self) -> None:
+        """Waits until everything told of is written, and ends the thread; the journal stays."""
+        self.flush()
         thread = self._thread
         if thread is not None:
-            thread.join(seconds)
-        return self._waiting == 0 and self._done == len(self._entries)
+            self._orders.put(None)
+            thread.join()
+        if self._journal is not None:
+            self._journal.close()
 
     @property
     def path(self) -> Path | None:
@@ -109,37 +119,42 @@ class JournalWriter:
         return journal.path if journal is not None else None
 
     def _order(self, order: Standing | Entry) -> None:
-        with self._lock:
-            self._orders.put(order)
+        self._orders.put(order)
+        with self._turn:
             self._waiting += 1
             if self._thread is None:
-                self._thread = threading.Thread(target=self._work, name="journal", daemon=False)
+                self._thread = threading.Thread(target=self._work, name="journal", daemon=True)
                 self._thread.start()
 
     # the writing thread
 
     def _work(self) -> None:
-        while True:
-            orders = self._taken()
-            if not orders:
-                return
+        while orders := self._taken():
             try:
                 self._carry_out(orders)
             except Exception as bug:  # noqa: BLE001 - a bug here goes to the window's own hook
                 self._failed(bug)
-            with self._lock:
+            with self._turn:
                 self._waiting -= len(orders)
+                self._turn.notify_all()
 
     def _taken(self) -> list[Standing | Entry]:
-        """Orders up to the next change of standing; when there is none, the thread ends."""
-        with self._lock:
-            orders: list[Standing | Entry] = []
-            with suppress(queue.Empty):
-                while not orders or isinstance(orders[-1], Entry):
-                    orders.append(self._orders.get_nowait())
-            if not orders:
-                self._thread = None
-            return orders
+        """Orders up to the next change of standing; waits for the first; none once the thread shall end."""
+        orders: list[Standing | Entry] = []
+        order = self._orders.get()
+        while order is not None:
+            orders.append(order)
+            if isinstance(order, Standing):
+                return orders
+            try:
+                order = self._orders.get_nowait()
+            except queue.Empty:
+                return orders
+        if orders:
+            self._orders.put(None)
+        else:
+            self._thread = None
+        return orders
 
     def _carry_out(self, orders: list[Standing | Entry]) -> None:
         for order in orders:
@@ -157,7 +172,7 @@ class JournalWriter:
                 remedy="save the job yourself, and often"))
         else:
             self._done = len(self._entries)
-            self._written(self._done)
+            self._written(self._done, self._entries[-1].job)
 
     def _stand_on(self, standing: Standing) -> None:
         """Begins anew; edits that came after the job that now stands in the file stay, and are written first."""

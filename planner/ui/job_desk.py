@@ -212,7 +212,7 @@ class JobDesk(QObject):
             self._warming.cancel()
             self._warming.wait()
         self.saving.close()
-        self.journal.flush()
+        self.journal.close()
         self.holding.close()
 
     def _ask_unsaved(self, name: str, what: str) -> Answer:

@@ -64,6 +64,11 @@ class Journalling(QObject):
             self._stand_on()
             self._made.flush()
 
+    def close(self) -> None:
+        """Waits until every edit is written, and ends."""
+        if self._made is not None:
+            self._made.close()
+
     def leave_alone(self, left: LeftJournal) -> None:
         """A journal of an earlier run, which is offered, is not to be written over."""
         self._writer.leave_alone(left.path)
@@ -94,7 +99,8 @@ class Journalling(QObject):
         if self._made is None:
             from planner.files.journal_writer import JournalWriter
 
-            self._made = JournalWriter(self._folder, written=self._told.emit, failed=self._refused.emit)
+            self._made = JournalWriter(self._folder, written=lambda count, _: self._told.emit(count),
+                                       failed=self._refused.emit)
         return self._made
 
     def _stand_on(self) -> None:

@@ -55,7 +55,7 @@ def desk(document: Document, tmp_path: Path) -> Iterator[Desk]:
                 Journalling(document, holding, tmp_path / "state", document))
     yield made
     made.saving.close()
-    made.journal.flush()
+    made.journal.close()
     holding.close()
 
 
@@ -79,7 +79,7 @@ def leave_edits(path: Path | None, folder: Path, *, names: tuple[str, ...] = ("V
     for name in names:
         job = replace(job, name=name)
         writer.add(job, f"call it {name}")
-    assert writer.flush()
+    writer.close()
     assert writer.path is not None
     content = writer.path.read_bytes()
     import struct

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import threading
 from dataclasses import replace
 from pathlib import Path
 
@@ -134,7 +133,7 @@ def test_what_was_written_is_told_after_it_is_on_the_disk(path: Path, monkeypatc
     happened: list[str] = []
     forced = os.fsync
     monkeypatch.setattr(os, "fsync", lambda handle: (happened.append("forced"), forced(handle)))
-    writer = JournalWriter(path.parent, written=lambda count: happened.append(f"told {count}"))
+    writer = JournalWriter(path.parent, written=lambda count, _: happened.append(f"told {count}"))
     job = read_job(path)
     writer.stand_on(Standing(job, path, state_of(path), may_stand_beside=True))
     writer.add(some_edits(job, 1)[0], "one")
@@ -336,9 +335,17 @@ def test_no_place_at_all_is_told_once_a_turn_and_made_good_later(path: Path, mon
     assert left.edits == 2
 
 
-def test_its_thread_ends_with_the_work(path: Path) -> None:
-    written(path, some_edits(read_job(path)))
-    assert not [thread for thread in threading.enumerate() if thread.name == "journal" and thread.is_alive()]
+def test_closing_writes_what_waits_and_ends_the_thread(path: Path) -> None:
+    writer = writer_on(path, read_job(path))
+    thread = writer._thread
+    for job in some_edits(read_job(path), 50):
+        writer.add(job, "edit")
+    writer.close()
+    assert thread is not None
+    assert not thread.is_alive()
+    left = look_at(journal_of(path))
+    assert left is not None
+    assert left.edits == 50
 
 
 # torn and damaged

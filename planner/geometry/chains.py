@@ -64,8 +64,7 @@ def fewest_chain(x: Floats, y: Floats, *, tolerance: float) -> Integers:
         after = np.array([_strays(x, y, int(m), np.array([last]))[0] for m in middles])
         middle, _ = _least(x, y, 0, middles, after)
         return np.array([0, middle, last], dtype=np.int64)
-    hops, sights = _hops(x, y, reach)
-    return _least_path(x, y, hops, sights)
+    return _least_path(x, y, *_hops(x, y, reach))
 
 
 def _check(x: Floats, y: Floats, tolerance: float) -> None:
@@ -91,15 +90,16 @@ def _seen_from_first(x: Floats, y: Floats, reach: float) -> Booleans:
 
 @dataclass(frozen=True, slots=True)
 class _Sight:
-    """Which points each start of a block sees: bit d - 1 of row i - first stands for point i + d."""
+    """Which points each start of a block sees: bit d - 1 of row i - first, the least first, stands for i + d."""
 
     first: int
     bits: Bytes
     reach: int
 
-    def seen(self, start: int) -> Booleans:
-        row = np.unpackbits(self.bits[start - self.first], count=self.reach)
-        return row.view(np.bool_)
+    def rows(self) -> list[int]:
+        """The row of each start as a whole number."""
+        width, data = self.bits.shape[1], self.bits.tobytes()
+        return [int.from_bytes(data[at:at + width], "little") for at in range(0, len(data), width)]
 
 
 def _sight(x: Floats, y: Floats, first: int, end: int, reach: float) -> _Sight:
@@ -123,7 +123,7 @@ def _sight(x: Floats, y: Floats, first: int, end: int, reach: float) -> _Sight:
                 starts, low, high = starts[kept], low[kept], high[kept]
                 from_x, from_y = from_x[kept], from_y[kept]
         if not len(starts):
-            tiles.append(np.packbits(np.ascontiguousarray(seen.T), axis=1))
+            tiles.append(np.packbits(np.ascontiguousarray(seen.T), axis=1, bitorder="little"))
             return _Sight(first, np.concatenate(tiles, axis=1), step - 1)
         here, at, whole = starts[0], starts[-1] + 1, len(starts) == starts[-1] + 1 - starts[0]
         to = slice(here + step, at + step) if whole else starts + step
@@ -134,51 +134,101 @@ def _sight(x: Floats, y: Floats, first: int, end: int, reach: float) -> _Sight:
         np.minimum(high, slope + share, out=high)
         row = (step - 1) % _TILE
         if not row and step > 1:
-            tiles.append(np.packbits(np.ascontiguousarray(seen.T), axis=1))
+            tiles.append(np.packbits(np.ascontiguousarray(seen.T), axis=1, bitorder="little"))
             seen[:] = False
         seen[row, slice(here - first, at - first) if whole else starts - first] = (slope >= low) & (slope <= high)
 
 
-def _hops(x: Floats, y: Floats, reach: float) -> tuple[Integers, list[_Sight]]:
-    """Fewest legs from each point to the last one, and who sees whom, in order of the starts."""
+def _hops(x: Floats, y: Floats, reach: float) -> tuple[list[int], list[int]]:
+    """Fewest legs from each point to the last one; and the corners that may come next, bit d - 1 for point i + d.
+
+    Points of equally many legs are kept as the bits of one number, counted from the lowest of them, so that one
+    "and" tells which of them a start sees.
+    """
     points = len(x)
-    hops = np.zeros(points, dtype=np.int64)
-    sights: list[_Sight] = []
+    hops, following = [0] * points, [0] * points
+    lowest, alike, floor = [points - 1], [1], 0
     for end in range(points - 1, 0, -_BLOCK):
         first = max(0, end - _BLOCK)
         sight = _sight(x, y, first, end, reach)
+        seen = sight.rows()
         for start in range(end - 1, first - 1, -1):
-            ahead = hops[start + 1 : start + 1 + sight.reach]
-            hops[start] = ahead[sight.seen(start)[: len(ahead)]].min() + 1
-        sights.append(sight)
-    return hops, sights[::-1]
+            while lowest[floor] > start + sight.reach:
+                floor += 1
+            legs, row, base = floor, seen[start - first], start + 1
+            while not (found := row >> (lowest[legs] - base) & alike[legs]):
+                legs += 1
+            following[start] = found << (lowest[legs] - base)
+            legs += 1
+            hops[start] = legs
+            if legs < len(lowest):
+                alike[legs] = alike[legs] << (lowest[legs] - start) | 1
+                lowest[legs] = start
+            else:
+                alike.append(1)
+                lowest.append(start)
+    return hops, following
 
 
-def _next_corners(start: int, hops: Integers, sight: _Sight) -> Integers:
-    ahead = hops[start + 1 : start + 1 + sight.reach]
-    return np.flatnonzero(sight.seen(start)[: len(ahead)] & (ahead == hops[start] - 1)) + (start + 1)
+def _by_legs_left(hops: list[int], following: list[int]) -> list[list[int]]:
+    """The points that lie on some chain of fewest legs, by how many legs are left."""
+    some: list[list[int]] = [[] for _ in range(hops[0] + 1)]
+    ahead = 1
+    for start, (legs, after) in enumerate(zip(hops, following, strict=True)):
+        if ahead & 1:
+            some[legs].append(start)
+            ahead |= after << 1
+        ahead >>= 1
+    return some
 
 
-def _least_path(x: Floats, y: Floats, hops: Integers, sights: list[_Sight]) -> Integers:
-    """The chain of fewest legs with the least summed distance, among all chains of fewest legs."""
-    points = len(x)
-    on_some_path = np.zeros(points, dtype=np.bool_)
-    on_some_path[0] = True
-    for sight in sights:
-        for start in range(sight.first, min(sight.first + len(sight.bits), points - 1)):
-            if on_some_path[start]:
-                on_some_path[_next_corners(start, hops, sight)] = True
-    rest = np.zeros(points)
-    follower = np.zeros(points, dtype=np.int64)
-    for sight in reversed(sights):
-        for start in range(sight.first + len(sight.bits) - 1, sight.first - 1, -1):
-            if on_some_path[start]:
-                targets = _next_corners(start, hops, sight)
-                follower[start], rest[start] = _least(x, y, start, targets, rest[targets])
+def _targets(start: int, after: int) -> list[int]:
+    if after.bit_count() > _FEW:
+        bits = np.frombuffer(after.to_bytes((after.bit_length() + 7) // 8, "little"), dtype=np.uint8)
+        return (np.flatnonzero(np.unpackbits(bits, bitorder="little")) + (start + 1)).tolist()
+    found = []
+    while after:
+        least = after & -after
+        found.append(start + least.bit_length())
+        after ^= least
+    return found
+
+
+def _least_path(x: Floats, y: Floats, hops: list[int], following: list[int]) -> Integers:
+    """The chain of fewest legs with the least summed distance, among all chains of fewest legs.
+
+    From the end, all points with equally many legs left at once: the sums of one such set rest on those of the last.
+    """
+    rest, follower = [0.0] * len(x), [0] * len(x)
+    for starts in _by_legs_left(hops, following)[1:]:
+        targets = [_targets(start, following[start]) for start in starts]
+        much = sum((some[-1] - start) * len(some) for start, some in zip(starts, targets, strict=True))
+        if much > _ALL_SUMMED:
+            for start, some in zip(starts, targets, strict=True):
+                follower[start], rest[start] = _least(x, y, start, np.array(some), np.array([rest[t] for t in some]))
+            continue
+        strays = iter(_strays_of_legs(x, y, starts, targets))
+        for start, some in zip(starts, targets, strict=True):
+            rest[start], follower[start] = min((stray + rest[t], t) for t, stray in zip(some, strays, strict=False))
     corners = [0]
-    while corners[-1] != points - 1:
-        corners.append(int(follower[corners[-1]]))
+    while corners[-1] != len(x) - 1:
+        corners.append(follower[corners[-1]])
     return np.array(corners, dtype=np.int64)
+
+
+def _strays_of_legs(x: Floats, y: Floats, starts: list[int], targets: list[list[int]]) -> list[float]:
+    """Summed distance between the points and each leg, from each start to each of its targets in turn."""
+    ends = np.array([t for some in targets for t in some])
+    begins = np.repeat(np.array(starts), [len(some) for some in targets])
+    counts = ends - begins
+    last = np.cumsum(counts)
+    leg = np.repeat(np.arange(len(ends)), counts)
+    between = np.arange(1, last[-1] + 1) + (begins - last + counts)[leg]
+    from_x, from_y = x[begins], y[begins]
+    slope = (y[ends] - from_y) / (x[ends] - from_x)
+    off = np.abs((y[between] - from_y[leg]) - slope[leg] * (x[between] - from_x[leg]))
+    off[last - 1] = 0.0
+    return np.add.reduceat(off, last - counts).tolist()  # type: ignore[no-any-return]
 
 
 def _least(x: Floats, y: Floats, start: int, targets: Integers, rest: Floats) -> tuple[int, float]:

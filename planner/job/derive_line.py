@@ -15,6 +15,7 @@ from planner.alignment.ground_cover import covered, ground_at
 from planner.alignment.line import GroundStretch
 from planner.findings import Finding
 from planner.geometry.arrays import Floats
+from planner.job.crossing_drops import crossing_drops
 from planner.job.gate_items import gates_hung
 from planner.job.plan import LineInputs, LinePlan
 from planner.loads.checks import check_loads
@@ -23,7 +24,7 @@ from planner.loads.turns_and_uplift import PostLoad, post_loads
 from planner.materials.section_work import SectionWork
 from planner.profile.checks import check_profile
 from planner.profile.grade_breaks import grade_chain
-from planner.profile.ground_line import ground_line
+from planner.profile.ground_line import GroundLine, ground_line
 from planner.sections.checks import check_sections
 from planner.sections.joins import JoinPlan, plan_line_joins
 from planner.sections.posts import Post, place_posts
@@ -77,7 +78,7 @@ def plan_line(inputs: LineInputs, catalogue: Catalogue) -> LinePlan:
         sight=sight,
         pegs=pegs_of(line.name, inputs.code, ground=ground, posts=posts, sections=sections,
                      joins=[join for run in joins.values() for join in run.joins], sights_m=sight.chainage_m),
-        works=_works(inputs, sections, posts, loads, joins, gates=gates.items, stretches=stretches),
+        works=_works(inputs, ground, sections, posts, loads, joins, gates=gates.items, stretches=stretches),
         findings=tuple(findings), stretches=stretches)
 
 
@@ -94,10 +95,11 @@ def _piece_cost(fence: FenceType, catalogue: Catalogue) -> Callable[[Metre], flo
     return lambda length: max(0.0, math.ceil(length / longest - 1e-9) - 1.0)
 
 
-def _works(inputs: LineInputs, sections: Sequence[Section], posts: Sequence[Post],
+def _works(inputs: LineInputs, ground: GroundLine, sections: Sequence[Section], posts: Sequence[Post],
            loads: Sequence[PostLoad], joins: Mapping[str, JoinPlan], *,
            gates: Mapping[str, str], stretches: Sequence[GroundStretch]) -> tuple[SectionWork, ...]:
     charged = assemblies_of(sections, closed=inputs.line.closed)
+    drops = crossing_drops(inputs.line, ground, sections, height_m=inputs.fence.height_m)
     mine: dict[str, list[int]] = {section.id: [] for section in sections}
     for index, post in enumerate(posts):
         mine[post.section].append(index)
@@ -107,4 +109,5 @@ def _works(inputs: LineInputs, sections: Sequence[Section], posts: Sequence[Post
         joins=joins.get(section.id, _NO_JOINS),
         assemblies=tuple(zip(charged[section.id], ground_at(
             stretches, np.array([end.chainage_m for end in charged[section.id]])), strict=True)),
-        gate_item=gates.get(section.id, ""), height_m=inputs.fence.height_m) for section in sections)
+        gate_item=gates.get(section.id, ""), height_m=inputs.fence.height_m,
+        drop_m=drops.get(section.id)) for section in sections)

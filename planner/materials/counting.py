@@ -265,18 +265,22 @@ def _count_crossing(tally: Tally, work: SectionWork) -> None:
     kit = floodgate_kit()
     name, span = work.section.id, work.section.plan_length_m
     rule = f"{kit.description}: the span hangs from its own cable, so the fence's wires do not cross."
-    droppers = math.ceil(kit.droppers_per_m * span - 1e-9)
+    deep, rows = kit.droppers_deep(work.drop_m), kit.curtains_deep(work.drop_m)
+    droppers = deep * math.ceil(kit.droppers_per_m * span - 1e-9)
+    reach = (f"the depth of the bed is not known, so they are counted {kit.dropper_length_m:g} m long"
+             if work.drop_m is None else f"{deep} below each other reach the bed, {work.drop_m:.1f} m down")
     cable = round(kit.cable_length_m(span), _PLACES)
     tally.add(kit.cable, kit.cables * cable, section=name, role="crossing", per_m=kit.cables, rule=rule)
     tally.add(kit.cable_grip, 2 * kit.cables * kit.cable_grips_per_end, section=name, role="crossing", rule=rule)
     tally.add(kit.shackle, 2 * kit.cables * kit.shackles_per_end + droppers * kit.shackles_per_dropper, section=name,
               role="crossing", rule=rule)
     tally.add(kit.dropper, droppers, section=name, role="crossing",
-              rule=f"{kit.description}: {kit.droppers_per_m:g} droppers to a metre of span.")
+              rule=f"{kit.description}: {kit.droppers_per_m:g} droppers to a metre of span; {reach}.")
     if kit.curtain:
-        tally.add(kit.curtain, span + 2.0 * kit.curtain_tail_m, section=name, role="netting", per_m=1.0,
-                  rule=f"{kit.description}: its curtain, and {kit.curtain_tail_m:g} m lapped at each end.")
-        tally.add(kit.ring, math.ceil(kit.rings_per_m * span - 1e-9), section=name, role="fixing", pieces=True,
+        tally.add(kit.curtain, rows * (span + 2.0 * kit.curtain_tail_m), section=name, role="netting", per_m=rows,
+                  rule=f"{kit.description}: its curtain in {rows} {'row' if rows == 1 else 'rows'}, and "
+                  f"{kit.curtain_tail_m:g} m lapped at each end.")
+        tally.add(kit.ring, rows * math.ceil(kit.rings_per_m * span - 1e-9), section=name, role="fixing", pieces=True,
                   rule=f"{kit.description}: {kit.rings_per_m:g} rings to a metre of curtain.")
 
 

@@ -72,5 +72,7 @@ def _add_crossing(demands: Demands, work: SectionWork) -> None:
         length = round(kit.cable_length_m(section.plan_length_m), 4)
         demands.add(kit.cable, RollDemand(section.id, f"cable {k + 1}", section.from_m, section.to_m, length, ()))
     if kit.curtain:
-        length = round(section.plan_length_m + 2.0 * kit.curtain_tail_m, 4)
-        demands.add(kit.curtain, RollDemand(section.id, "curtain", section.from_m, section.to_m, length))
+        length, rows = round(section.plan_length_m + 2.0 * kit.curtain_tail_m, 4), kit.curtains_deep(work.drop_m)
+        for k in range(rows):
+            name = "curtain" if rows == 1 else f"curtain row {k + 1}"
+            demands.add(kit.curtain, RollDemand(section.id, name, section.from_m, section.to_m, length))

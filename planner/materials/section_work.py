@@ -26,6 +26,8 @@ class SectionWork:
         assemblies: End assemblies charged to it, each with the ground class it stands in.
         gate_item: Item key of the gate, for a gate opening.
         height_m: Height of the fence. [m]
+        drop_m: Height of a crossing's cable above the bed: depth and height of the fence. [m] None where the depth is
+            not known.
     """
 
     line: str
@@ -37,3 +39,4 @@ class SectionWork:
     assemblies: tuple[tuple[SectionEnd, str], ...]
     gate_item: str
     height_m: Metre
+    drop_m: Metre | None = None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -29,9 +30,11 @@ class FloodgateKit:
         shackle: Item key of a shackle.
         shackles_per_end: Shackles of one cable at each end.
         dropper: Item key of a hanging dropper.
+        dropper_length_m: Length of one dropper; where it does not reach the bed, further ones hang below it. [m]
         droppers_per_m: Droppers in a metre of span. [1/m]
         shackles_per_dropper: Shackles that hang one dropper.
         curtain: Item key of the netting that hangs between the droppers; empty when none.
+        curtain_height_m: Height of one row of it; as many rows hang as reach the bed. [m]
         curtain_tail_m: Netting lapped at each end. [m]
         ring: Item key of a ring that fixes the curtain.
         rings_per_m: Rings in a metre of span. [1/m]
@@ -51,9 +54,11 @@ class FloodgateKit:
     shackle: str
     shackles_per_end: int
     dropper: str
+    dropper_length_m: Metre
     droppers_per_m: float
     shackles_per_dropper: int
     curtain: str
+    curtain_height_m: Metre
     curtain_tail_m: Metre
     ring: str
     rings_per_m: float
@@ -72,6 +77,26 @@ class FloodgateKit:
             39.24
         """
         return span_m * (1.0 + 8.0 / 3.0 * self.cable_sag_share**2) + 2.0 * self.cable_tail_m
+
+    def droppers_deep(self, drop_m: Metre | None) -> int:
+        """Droppers that hang one below the other to reach the bed; 1 where its depth is not known.
+
+        Args:
+            drop_m: Height of the cable above the bed: depth and height of the fence. [m]
+
+        Example:
+            >>> floodgate_kit().droppers_deep(1.2 + 2.6)
+            3
+        """
+        return 1 if drop_m is None else max(1, math.ceil(drop_m / self.dropper_length_m - 1e-9))
+
+    def curtains_deep(self, drop_m: Metre | None) -> int:
+        """Rows of curtain that reach the bed; 1 where its depth is not known.
+
+        Args:
+            drop_m: Height of the cable above the bed: depth and height of the fence. [m]
+        """
+        return 1 if drop_m is None else max(1, math.ceil(drop_m / self.curtain_height_m - 1e-9))
 
 
 @lru_cache(maxsize=1)
@@ -120,9 +145,11 @@ def _read_floodgate(table: Table) -> FloodgateKit:
         shackle=table.text("shackle"),
         shackles_per_end=table.whole("shackles_per_end", low=0, high=20),
         dropper=table.text("dropper"),
+        dropper_length_m=table.number("dropper_length_m", low=0.1, high=20.0, unit="m"),
         droppers_per_m=table.number("droppers_per_m", low=0.0, high=20.0),
         shackles_per_dropper=table.whole("shackles_per_dropper", low=0, high=10),
         curtain=table.text("curtain", default=""),
+        curtain_height_m=table.number("curtain_height_m", low=0.1, high=20.0, unit="m", default=1.0),
         curtain_tail_m=table.number("curtain_tail_m", low=0.0, high=20.0, unit="m", default=0.0),
         ring=table.text("ring"),
         rings_per_m=table.number("rings_per_m", low=0.0, high=100.0),

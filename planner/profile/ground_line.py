@@ -27,8 +27,8 @@ from planner.profile.level_sources import (
 )
 from planner.profile.stations import nearest_station, stations
 from planner.progress import Progress, Unwatched
-from planner.survey.datum import combined_scale
 from planner.survey.ground import NONE, SURVEY, Ground, Levels, PointGround, RecordedLevels, TrackGround
+from planner.survey.scale import EARTH_RADIUS_M, point_scale
 from planner.units import Metre
 
 SAME_GROUND_M = 0.5
@@ -243,8 +243,11 @@ def _leg_scales(line_xy: Floats, at: Floats, levels: Levels, vertices: Integers,
     if not grid:
         return np.ones(len(line_xy) - 1)
     heights = np.add.reduceat(levels.level_m, vertices[:-1]) / np.diff(np.append(vertices[:-1], len(at)))
-    ends = np.stack((line_xy[:-1], (line_xy[:-1] + line_xy[1:]) / 2.0, line_xy[1:]), axis=1)
-    factor = combined_scale(ends.reshape(-1, 2), np.repeat(heights, 3), grid).reshape(-1, 3)
+    # two legs share a corner, and so its point scale; the heights are each leg's own
+    corners = len(line_xy)
+    point = point_scale(np.concatenate((line_xy, (line_xy[:-1] + line_xy[1:]) / 2.0)), grid)
+    whole = np.stack((point[:corners - 1], point[corners:], point[1:corners]), axis=1)
+    factor = whole * EARTH_RADIUS_M / (EARTH_RADIUS_M + heights[:, None])
     if not np.isfinite(factor).all():
         leg = int(np.flatnonzero(~np.isfinite(factor).all(axis=1))[0])
         raise GridTrouble(f"the leg from corner {leg + 1} has no place in the grid {grid}",

@@ -42,6 +42,8 @@ STEPS: tuple[Step, ...] = (
     Step("materials", "Materials", "What is to be bought, cut and carted, and for how much?"),
     Step("jobpack", "Job pack", "Which sheets and files does each person need?"),
 )
+_ALSO_IN: Mapping[str, StepKey] = {"network": "line", "paddock": "line", "gate": "line"}
+"""Heads of rule ids that name no step, and the step that their findings belong to."""
 STATE_WORDS: Mapping[State, str] = {
     "nothing": NOTHING_YET, "fine": "fine", "look": "something to look at", "wrong": "wrong"}
 
@@ -70,17 +72,17 @@ class StepState:
 
 
 def step_of(rule: str) -> StepKey:
-    """The step to which a rule belongs; the survey for one that names none.
+    """The step to which a rule belongs; the survey for one that names none and is not known to belong elsewhere.
 
     Args:
         rule: Rule id, such as ``sections-02``.
 
     Example:
-        >>> step_of("setout-01"), step_of("line-12")
-        ('setout', 'line')
+        >>> step_of("setout-01"), step_of("line-12"), step_of("paddock-01")
+        ('setout', 'line', 'line')
     """
     head = rule.partition("-")[0]
-    return next((step.key for step in STEPS if step.key == head), "survey")
+    return next((step.key for step in STEPS if step.key == head), _ALSO_IN.get(head, "survey"))
 
 
 def findings_of(key: StepKey, findings: Sequence[Finding]) -> tuple[Finding, ...]:
@@ -132,7 +134,7 @@ def _figure(key: StepKey, job: Job, plan: JobPlan | None, measures: Measures, pa
 def _sources(job: Job) -> int:
     """Files that the job was read from."""
     files = {line.origin.rpartition(", row ")[0] for line in job.lines} | {p.file for p in job.points}
-    files |= {feature.origin for feature in job.features} | set(job.grounds)
+    files |= {feature.origin.rpartition(", row ")[0] for feature in job.features} | set(job.grounds)
     return len(files - {""})
 
 

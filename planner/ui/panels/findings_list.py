@@ -19,7 +19,8 @@ from planner.ui.way_state import StepKey, step_of
 
 SHOWN_AT_FIRST = 8
 _RULES_IN = ("planner.alignment.checks", "planner.profile.checks", "planner.sections.checks", "planner.loads.checks",
-             "planner.materials.checks")
+             "planner.materials.checks", "planner.surroundings.network_checks", "planner.surroundings.paddock_checks",
+             "planner.surroundings.gate_checks", "planner.surroundings.shape_checks")
 
 
 class FindingsCard(Card):

@@ -42,7 +42,7 @@ class PaddocksCard(Card):
             Column("area", lambda p: self._measures.area(p.area_m2), right=True, tip="Level area on the ground."),
             Column("gates", lambda p: str(len(p.gates)), right=True,
                    loud=lambda p: not p.gates and p.use != "shut off"),
-            Column("water", _water, loud=lambda p: _water(p) == "none",
+            Column("water", _water, right=True, loud=lambda p: _water(p) == "none",
                    tip="Troughs and waters in it or on its edge, or reached through its lane."),
         ), key=lambda p: p.name, most=9)
         self.words = Words()

@@ -97,6 +97,8 @@ class Settings:
         0.08, "", 0.0, 1.0, "maintenance a year of mesh, netting or barbed wire, of the first cost", OWNERSHIP)
     maintenance_plain: float = _number(
         0.05, "", 0.0, 1.0, "maintenance a year of plain or electric wire, of the first cost", OWNERSHIP)
+    # old fences
+    removal_h_per_m: float = _number(0.06, "h/m", 0.0, 5.0, "person-hours that taking out a metre of old fence takes")
     # electric
     joules_per_km: float = _number(
         0.62, "J/km", 0.05, 10.0, "least output of an energiser for each km of live fence", ELECTRIC)

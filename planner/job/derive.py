@@ -23,6 +23,7 @@ from planner.surroundings.before_start import before_start, check_before_start, 
 from planner.surroundings.checks import check_surroundings
 from planner.surroundings.electric import circuits
 from planner.surroundings.network import nodes_of
+from planner.surroundings.old_fences import old_fences_along
 from planner.surroundings.paddocks import land_of
 from planner.surroundings.situation import Situation, areas_under, around
 from planner.upkeep.checks import check_records
@@ -64,14 +65,15 @@ def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = 
     place = {line.name: number for number, line in enumerate(job.lines)}
     known = previous is not None and previous.job.features is job.features
     nearby = previous.around if previous and known else around(job.features)
-    areas = areas_under(built, nearby)
+    areas, old = areas_under(built, nearby), old_fences_along(built, nearby)
     lines: list[LinePlan] = []
     for line in built:
         number = place[line.name]
         progress.stop_if_cancelled()
         progress.report(0.85 * number / len(job.lines), f"planning {line.name}")
         inputs = LineInputs(line, line_code(number), choose_fence(catalogue, line.fence), job.levels.get(line.name),
-                            junctions.get(line.name, ()), job.settings, job.crs, areas.get(line.name, ()))
+                            junctions.get(line.name, ()), job.settings, job.crs, areas.get(line.name, ()),
+                            old.get(line.name, ()))
         lines.append(kept.get(inputs) or plan_line(inputs, catalogue))
     situation = Situation(lines, nearby, dict(junctions), job.settings, catalogue, job.clearances,
                           today or date.today())

@@ -17,6 +17,7 @@ from planner.findings import Finding
 from planner.geometry.arrays import Floats
 from planner.job.crossing_drops import crossing_drops
 from planner.job.gate_items import gates_hung
+from planner.job.on_old_fences import posts_kept, removed_along
 from planner.job.plan import LineInputs, LinePlan
 from planner.loads.checks import check_loads
 from planner.loads.take_up import pull_plan, take_up_per_m
@@ -103,6 +104,7 @@ def _works(inputs: LineInputs, ground: GroundLine, sections: Sequence[Section], 
     mine: dict[str, list[int]] = {section.id: [] for section in sections}
     for index, post in enumerate(posts):
         mine[post.section].append(index)
+    stay, removed = posts_kept(inputs, ground, posts), removed_along(inputs, ground, sections)
     return tuple(SectionWork(
         line=inputs.line.name, fence=inputs.fence, section=section,
         posts=tuple(posts[i] for i in mine[section.id]), loads=tuple(loads[i] for i in mine[section.id]),
@@ -110,4 +112,6 @@ def _works(inputs: LineInputs, ground: GroundLine, sections: Sequence[Section], 
         assemblies=tuple(zip(charged[section.id], ground_at(
             stretches, np.array([end.chainage_m for end in charged[section.id]])), strict=True)),
         gate_item=gates.get(section.id, ""), height_m=inputs.fence.height_m,
-        drop_m=drops.get(section.id)) for section in sections)
+        drop_m=drops.get(section.id), kept=frozenset(k for k, i in enumerate(mine[section.id]) if i in stay),
+        removed_m=removed.get(section.id, 0.0), removal_h_per_m=inputs.settings.removal_h_per_m)
+        for section in sections)

@@ -33,6 +33,7 @@ from planner.surroundings.before_start import Item
 from planner.surroundings.clearances import Clearance
 from planner.surroundings.electric import Circuit
 from planner.surroundings.network import Node
+from planner.surroundings.old_fences import OldStretch
 from planner.surroundings.paddocks import Paddock
 from planner.surroundings.situation import Around
 from planner.survey.features import Feature
@@ -55,6 +56,7 @@ class LineInputs:
         settings: Settings.
         crs: Working grid.
         areas: Areas of ground that it runs through.
+        old: Old fences along it that it stands on, or that are taken out.
     """
 
     line: FenceLine
@@ -65,6 +67,7 @@ class LineInputs:
     settings: Settings
     crs: str
     areas: tuple[Feature, ...] = ()
+    old: tuple[OldStretch, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

@@ -215,10 +215,11 @@ def _count_strand_ties(tally: Tally, work: SectionWork, strand: Strand) -> None:
 
 
 def _count_posts(tally: Tally, work: SectionWork) -> None:
-    for post in work.posts:
-        if not is_end_post(post):
+    stay = "; sound posts of the old fence stay" if work.kept else ""
+    for place, post in enumerate(work.posts):
+        if not is_end_post(post) and place not in work.kept:
             tally.add(post.item, 1, section=work.section.id, role="post",
-                      rule="Posts between ends, as set out: spacing, pattern, rises, dips and deviations.")
+                      rule=f"Posts between ends, as set out: spacing, pattern, rises, dips and deviations{stay}.")
 
 
 def _count_mesh_ties(tally: Tally, work: SectionWork) -> None:

@@ -17,9 +17,9 @@ from planner.spec.ground_classes import GroundClass
 from planner.units import Hour
 
 COMPONENTS = (
-    "set-out and guide wire", "end assemblies", "further directions of pull", "steel line posts", "timber line posts",
-    "hold-downs", "wire", "mesh", "netting", "tying off posts", "tie-offs", "mid-run joins", "roll joins", "gates",
-    "crossings")
+    "taking out old fence", "set-out and guide wire", "end assemblies", "further directions of pull",
+    "steel line posts", "timber line posts", "hold-downs", "wire", "mesh", "netting", "tying off posts", "tie-offs",
+    "mid-run joins", "roll joins", "gates", "crossings")
 """What work is made of, in the order in which it is done."""
 
 
@@ -93,6 +93,7 @@ class _Sheet:
 
     def add_section(self, work: SectionWork, roll: int) -> None:
         rates, section = work.fence.labour, work.section
+        self._add(work, "taking out old fence", work.removed_m, "m", work.removal_h_per_m)
         if section.is_gate:
             self._add(work, "gates", 1, "each", rates.gate)
         elif section.is_crossing:
@@ -113,15 +114,16 @@ class _Sheet:
 
     def _add_posts(self, work: SectionWork) -> None:
         rates = work.fence.labour
-        for post in work.posts:
+        for place, post in enumerate(work.posts):
             if is_end_post(post):
                 continue
             item = self._catalogue.items.get(post.item)
             timber = item is not None and item.timber
             ground = self._ground(post.ground)
             name = f"{'timber' if timber else 'steel'} line posts"
-            self._add(work, name, 1, "each", rates.timber_post if timber else rates.steel_post, ground,
-                      ground.posts_factor)
+            if place not in work.kept:
+                self._add(work, name, 1, "each", rates.timber_post if timber else rates.steel_post, ground,
+                          ground.posts_factor)
             self._add(work, "tying off posts", 1, "each", rates.fixing_per_post)
 
     def _add_ends(self, work: SectionWork) -> None:

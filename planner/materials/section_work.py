@@ -28,6 +28,9 @@ class SectionWork:
         height_m: Height of the fence. [m]
         drop_m: Height of a crossing's cable above the bed: depth and height of the fence. [m] None where the depth is
             not known.
+        kept: Places in ``posts`` of those that stand already, as posts of an old fence.
+        removed_m: Old fence that is taken out along it. [m]
+        removal_h_per_m: Person-hours that a metre of that takes. [h/m]
     """
 
     line: str
@@ -40,3 +43,6 @@ class SectionWork:
     gate_item: str
     height_m: Metre
     drop_m: Metre | None = None
+    kept: frozenset[int] = frozenset()
+    removed_m: Metre = 0.0
+    removal_h_per_m: float = 0.0

@@ -103,6 +103,7 @@ def _planned(progress: Progress, job: Job, edit: Edit, name: str, plan: JobPlan 
     from planner.profile.ground_line import record_levels
     from planner.setout.numbering import line_code
     from planner.spec.catalogue import choose_fence
+    from planner.surroundings.old_fences import old_fences_along
     from planner.surroundings.situation import areas_under, around
 
     after = edit.apply(job)
@@ -118,9 +119,10 @@ def _planned(progress: Progress, job: Job, edit: Edit, name: str, plan: JobPlan 
     progress.stop_if_cancelled()
     catalogue = plan.catalogue if plan is not None else catalogue_of(job)
     junctions = find_junctions(after.lines).get(name, ())
-    areas = areas_under([line], plan.around if plan is not None else around(job.features)).get(name, ())
+    nearby = plan.around if plan is not None else around(job.features)
+    areas = areas_under([line], nearby).get(name, ())
     inputs = LineInputs(line, line_code(number), choose_fence(catalogue, line.fence), levels, junctions, job.settings,
-                        job.crs, areas)
+                        job.crs, areas, old_fences_along([line], nearby).get(name, ()))
     return plan_line(inputs, catalogue), levels
 
 

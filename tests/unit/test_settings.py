@@ -39,7 +39,7 @@ def test_a_unit_stands_in_the_name_of_what_has_one(field):
     unit = field.metadata["unit"]
     ending = {"m": ("_m",), "s": ("_seconds",), "d": ("_days",), "deg": ("_deg", "_deg_per_100m"), "degC": ("_c",),
               "GPa": ("_gpa",), "1/K": ("_per_k",), "mm/kN": ("_mm_per_kn",), "kg": ("_kg",), "years": ("_years",),
-                  "J/km": ("joules_per_km",), "m/J": ("_m_per_joule",),
+                  "J/km": ("joules_per_km",), "m/J": ("_m_per_joule",), "h/m": ("_h_per_m",),
                   "": ("",)}
     assert field.name.endswith(ending[unit]), (field.name, unit)
 

@@ -77,11 +77,16 @@ class FeatureList:
         self.table.choose(features.index(feature) if feature is not None else None)
         self.change.setEnabled(feature is not None)
         self.remove.setEnabled(feature is not None)
-        known = BY_KEY.get(feature.meaning) if feature is not None else None
-        more = len(features) - MOST_LISTED
-        self.words.say(known.means if known is not None else f"No check knows '{feature.meaning}'; open it to say what "
-                       "it is." if feature is not None else
-                       f"{more} more are on the map and not listed here." if more > 0 else "")
+        self.words.say(self._words(feature))
+
+    def _words(self, feature: Feature | None) -> str:
+        more = len(self._document.job.features) - MOST_LISTED
+        if feature is None:
+            return f"{more} more are on the map and not listed here." if more > 0 else ""
+        if feature.meaning not in BY_KEY:
+            return f"No check knows '{feature.meaning}'; open it to say what it is."
+        facts = facts_told(feature)
+        return f"{called(feature)}{f': {facts}' if facts else ''}. {BY_KEY[feature.meaning].means}"
 
     def _choose(self, place: object) -> None:
         if isinstance(place, int) and place < len(self._document.job.features):

@@ -204,7 +204,7 @@ class SurveyPanel(StepPanel):
     def _files(self) -> list[str]:
         job = self.document.job
         files = {self._path_of(line) for line in job.lines} | {point.file for point in job.points}
-        files |= {feature.origin for feature in job.features} | set(job.grounds)
+        files |= {feature.origin.rpartition(", row ")[0] for feature in job.features} | set(job.grounds)
         return sorted(files - {""})
 
 

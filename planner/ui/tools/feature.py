@@ -7,7 +7,7 @@ from typing import cast
 
 import numpy as np
 import shapely
-from PySide6.QtCore import QRect, Qt
+from PySide6.QtCore import QRect, Qt, QTimer
 from PySide6.QtGui import QKeyEvent, QMouseEvent, QPainter
 
 from planner.errors import PlannerError
@@ -146,6 +146,7 @@ class FeatureTool(MapTool):
         self.card.shows(self.typed, feature is None)
         self.card.say("")
         self._shape_changed()
+        QTimer.singleShot(0, self.card, self.card.settle)  # the new fields are shown by then
 
     def _shape_changed(self) -> None:
         self.places = []

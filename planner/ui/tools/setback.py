@@ -13,6 +13,7 @@ from PySide6.QtGui import QColor, QMouseEvent, QPainter
 from planner.errors import OutOfRange
 from planner.job.edits.lines import free_name
 from planner.progress import Progress
+from planner.survey.feature_meanings import choice_of, number_of
 from planner.survey.features import Feature
 from planner.ui.canvas.colours import MapColours
 from planner.ui.canvas.view import MapView
@@ -59,6 +60,19 @@ class SetbackTool(CardTool):
             ("of a metre", "9", "What a metre of fence costs. Common practice, no source: put your own price."),
             ("of a hectare", "0", "What a hectare given up is worth.")))
         self.carries = card.choice("Carries", fence_choices(job), usual_fence(job))
+        self.of.currentIndexChanged.connect(lambda _: self._take_facts())
+        self._take_facts()
+
+    def _take_facts(self) -> None:
+        """Takes what the feature says of itself: what was drawn, and how wide it is; silence leaves the question."""
+        if self.of.currentIndex() < 0:
+            return
+        feature = self._feature(self.of.currentIndex())
+        part = choice_of(feature, "part").replace(" ", "-") if feature.fact("part") else ""
+        self.baseline.setCurrentIndex(max(self.baseline.findData(part), 0))
+        width = number_of(feature, "width")
+        if width is not None:
+            self.half.setText(self.measures.length(width / 2.0))
 
     def hover(self, event: QMouseEvent) -> None:
         """Lights up what a click would take."""

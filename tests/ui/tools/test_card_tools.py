@@ -123,9 +123,11 @@ def test_a_pond_is_fenced_all_round(there):
     there.document.do(AddFeature(Feature("Pond", "water", pond.wkt)))
     there.take("tool_setback")
     assert there.tool.result is None
-    assert "Say what was drawn" in there.tool.card.note.text()
+    assert there.tool.baseline.currentData() == "centreline"  # the creek says so, and how wide it is
+    assert there.tool.half.text().startswith("6")
     there.click(456_150, 5_951_700)
     assert there.tool.of.currentText() == "Pond"
+    assert "Say what was drawn" in there.tool.card.note.text()
     choose(there.tool.bank, "around")
     choose(there.tool.paddock, "")
     choose(there.tool.baseline, "edge")
@@ -143,7 +145,7 @@ def test_a_pond_is_fenced_all_round(there):
 def test_a_set_back_that_cannot_be_is_refused(there):
     there.document.do(AddFeature(Feature("Pond", "water", shapely.Point(456_150, 5_951_700).buffer(20.0).wkt)))
     there.take("tool_setback")
-    choose(there.tool.of, "1")
+    choose(there.tool.of, str(len(there.document.job.features) - 1))
     there.tool.distance.setText("0")
     choose(there.tool.baseline, "edge")
     assert "set-back of 0" in there.tool.card.note.text()

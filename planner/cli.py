@@ -114,6 +114,8 @@ def _plan(commands: argparse._SubParsersAction[_Parser]) -> None:
     it.add_argument("--fence", default="", metavar="KEY", help="fence type (see 'strainwright fences')")
     it.add_argument("--crs", default="", metavar="CODE",
                     help="coordinate system of sources that state none, and working grid of a new job: EPSG:7855")
+    it.add_argument("--wires-on", choices=("left", "right"), default="",
+                    help="side of the posts on which the wires of the lines hang, looking along them")
     it.add_argument("--set", action="append", default=[], metavar="NAME=VALUE", help="change a setting; repeatable")
     it.add_argument("--accuracy", default="", metavar="CLASS",
                     help="accuracy class of the lines, and of points whose source does not tell: survey, rtk, "

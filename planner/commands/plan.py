@@ -45,6 +45,10 @@ def run(chosen: argparse.Namespace) -> int:
                     share_edges=chosen.share_edges, close_m=chosen.close_gaps)
     with Watched(quiet=chosen.quiet) as progress:
         surveyed = survey_into(job, chosen.sources, chosen.ground, wanted, progress=Part(progress, 0.0, 0.5))
+        if chosen.wires_on:
+            surveyed = replace(surveyed, job=replace(surveyed.job, lines=tuple(
+                replace(line, wires_on=chosen.wires_on) if line.name in surveyed.added else line
+                for line in surveyed.job.lines)))
         plan = plan_job(surveyed.job, progress=Part(progress, 0.5, 0.95))
         write_job(chosen.job, surveyed.job, derived_layers(plan), was=was)
     if surveyed.findings:

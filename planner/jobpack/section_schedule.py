@@ -38,6 +38,7 @@ def _line(basis: Basis, line: LinePlan, flow: Flow) -> None:
               f"{measures.height(line.fence.height_m)}"
               f" high; pull of all wires {measures.force(line.fence.pull_n)} at "
               f"{measures.height(line.fence.pull_height_m)}; {accuracy_text([line], measures)}."
+              + (f" Wires on the {line.line.wires_on}, looking along the line." if line.line.wires_on else "")
               + (f" From {without_folders(line.line.origin)}." if line.line.origin else ""), size_pt=8.0)
     flow.table(Table((
         Column("Section", weight="bold", grow=0), Column("What", grow=0), Column(f"From {unit}", "right", grow=0),

@@ -85,7 +85,8 @@ def _top(basis: Basis, line: LinePlan, section: Section, flow: Flow) -> None:
     size = 24.0
     aside = text_width(section.id, size_pt=size, weight="bold") + 5.0
     room = form.inner_width - aside
-    words = (f"{line.line.name} · {line.fence.name}",
+    side = f" · wires on the {line.line.wires_on}, looking along the line" if line.line.wires_on else ""
+    words = (f"{line.line.name} · {line.fence.name}{side}",
              f"{measures.number(section.from_m)} to {measures.length(section.to_m)} along the line; slope length "
              f"{measures.length(section.slope_length_m)} {measures.plus_minus(section.length_sd_m)} "
              f"{measures.length_unit}; grade {degrees_text(section.grade_min_deg)} to "

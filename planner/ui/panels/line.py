@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import Signal
 
+from planner.alignment.line import Side
 from planner.errors import JobTrouble
 from planner.ui.document import Selection
 from planner.ui.measures import count
@@ -19,6 +20,7 @@ from planner.ui.panels.panel import LineChooser, StepPanel, soft
 from planner.ui.panels.rows_model import Column
 from planner.ui.panels.table import RowTable
 
+SIDES: dict[str, Side] = {"": "", "left": "left", "right": "right"}
 SYMBOL_OF_ROLE = {"end": "end", "corner": "corner", "deviation": "deviation", "straight": ""}
 
 
@@ -47,12 +49,17 @@ class LinePanel(StepPanel):
         self.name = Field("Name", self._rename, tip="Name of the line on every sheet.", wide=True)
         self.fence = Combo("Fence type of the line")
         self.fence.activated.connect(lambda _: self._change_fence(str(self.fence.currentData())))
+        self.side = Combo("Side of the posts on which the wires hang")
+        self.side.activated.connect(lambda _: self._change_side(str(self.side.currentData())))
+        self.side.setToolTip("Looking along the line. Where water flows through, the downstream side lets wires come "
+                             "off and posts stay.")
         self.facts = Pairs()
         self.nothing = Words("There is no line yet. Draw one on the map (D), or bring in files.")
         self.remove = button("Remove the line", self._remove, tip="Undo brings it back")
-        self.fence_label = soft("Fence type")
+        self.fence_label, self.side_label = soft("Fence type"), soft("Wires on")
         self.head.add(self.nothing, self.chooser, self.name)
         self.head.add_row(self.fence_label, self.fence, stretch=1)
+        self.head.add_row(self.side_label, self.side, stretch=1)
         self.head.add(self.facts)
         self.head.add_row(self.remove)
 
@@ -102,8 +109,8 @@ class LinePanel(StepPanel):
         """Shows the job and its plan as they are now."""
         plan, job = self.line, self.document.job
         self.nothing.setVisible(not job.lines)
-        for widget in (self.name, self.fence, self.fence_label, self.facts, self.remove, self.corners_card,
-                       self.openings_card):
+        for widget in (self.name, self.fence, self.fence_label, self.side, self.side_label, self.facts, self.remove,
+                       self.corners_card, self.openings_card):
             widget.setVisible(plan is not None)
         self.chooser.show_line()
         self.paddocks.show_plan(self.document.plan, self.measures)
@@ -114,6 +121,7 @@ class LinePanel(StepPanel):
         fences = self.document.plan.catalogue.fences if self.document.plan else {}
         self.fence.show_choices([(key, fence.name) for key, fence in fences.items()], plan.line.fence)
         self.fence.setToolTip(plan.fence.use)
+        self.side.show_choices([("", "not said"), ("left", "the left"), ("right", "the right")], plan.line.wires_on)
         self.facts.show_rows(self._lengths(), self.look)
         legs = legs_of(plan)
         self.corners.show_rows(legs)
@@ -213,6 +221,12 @@ class LinePanel(StepPanel):
 
         if self.line is not None:
             self.document.do(ChangeLine(self.line.line.name, fence=key))
+
+    def _change_side(self, side: str) -> None:
+        from planner.job.edits import ChangeLine
+
+        if self.line is not None:
+            self.document.do(ChangeLine(self.line.line.name, wires_on=SIDES[side]))
 
     def _remove(self) -> None:
         from planner.job.edits import RemoveLine

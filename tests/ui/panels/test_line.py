@@ -174,3 +174,12 @@ def test_an_empty_job_says_what_to_do(document: Document, show) -> None:
     panel = show(LinePanel, document)
     assert panel.nothing.isVisible()
     assert not panel.corners_card.isVisible()
+
+
+def test_the_side_of_the_wires_is_chosen_for_the_line(planned: Document, show) -> None:
+    panel = show(LinePanel, planned)
+    name = panel.line.line.name
+    assert panel.side.currentData() == ""
+    panel.side.setCurrentIndex(panel.side.findData("right"))
+    panel.side.activated.emit(panel.side.currentIndex())
+    assert next(line for line in planned.job.lines if line.name == name).wires_on == "right"

@@ -302,6 +302,8 @@ def _paddocks(commands: argparse._SubParsersAction[_Parser]) -> None:
     it = commands.add_parser("paddocks", help="the land that the fences enclose: size, gates, water, way to the yards")
     it.add_argument("job", type=Path, metavar="JOB")
     it.add_argument("--ends", action="store_true", help="list where fences meet too, and what pulls there (advisory)")
+    it.add_argument("--share-edges", action="store_true",
+                    help="first make single lines of outlines that run along each other, and keep them in the job")
     it.add_argument("--json", action="store_true", help="as JSON")
 
 

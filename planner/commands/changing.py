@@ -21,6 +21,7 @@ CHANGING: dict[str, Callable[[argparse.Namespace], bool]] = {
     "features": lambda chosen: bool(chosen.sources or chosen.remove),
     "fit": _always,
     "log": lambda chosen: bool(chosen.what),
+    "paddocks": lambda chosen: bool(chosen.share_edges),
     "plan": _always,
     "prices": _always,
     "setback": _always,

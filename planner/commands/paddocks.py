@@ -7,8 +7,12 @@ import json
 from collections.abc import Sequence
 
 from planner.commands.bar import Watched
-from planner.files.job_file import read_job
+from planner.errors import JobTrouble
+from planner.files.job_file import read_job, state_of, write_job
 from planner.job.derive import plan_job
+from planner.job.edits import ShareEdges
+from planner.job.edits.shared_lines import outlines_that_share
+from planner.job.job import Job
 from planner.job.plan import JobPlan
 from planner.jobpack.land_json import node_record, paddock_record
 from planner.jobpack.land_words import gate_words, meets, use_words, water_words, way_head, way_words
@@ -20,19 +24,25 @@ _NUMBERS = (2, 3)
 
 
 def run(chosen: argparse.Namespace) -> int:
-    """Lists the paddocks, and where fences meet when that is asked for.
+    """Lists the paddocks, and where fences meet when that is asked for; first makes single lines of outlines that run
+    along each other, when that is asked for.
 
     Args:
-        chosen: Parsed words: ``job``, ``ends``, ``json``, ``quiet``.
+        chosen: Parsed words: ``job``, ``ends``, ``share_edges``, ``json``, ``quiet``.
 
     Returns:
         0.
 
     Raises:
-        PlannerError: The job cannot be opened or planned.
+        PlannerError: The job cannot be opened, planned or written, or its outlines cannot share their edges.
     """
+    was = state_of(chosen.job)
+    job = read_job(chosen.job)
+    after = _shared(job) if chosen.share_edges else job
     with Watched(quiet=chosen.quiet) as progress:
-        plan = plan_job(read_job(chosen.job), progress=progress)
+        plan = plan_job(after, progress=progress)
+    if after is not job:
+        write_job(chosen.job, after, was=was)
     if chosen.json:
         print(json.dumps(record(plan, ends=chosen.ends), ensure_ascii=False, allow_nan=False, indent=1))
     else:
@@ -40,6 +50,13 @@ def run(chosen: argparse.Namespace) -> int:
         if chosen.ends:
             print("\n" + ends_told(plan))
     return 0
+
+
+def _shared(job: Job) -> Job:
+    names = outlines_that_share(job)
+    if not names:
+        raise JobTrouble("no outlines of this job run along each other", remedy="leave --share-edges out")
+    return ShareEdges(names).apply(job)
 
 
 def record(plan: JobPlan, *, ends: bool) -> dict[str, object]:

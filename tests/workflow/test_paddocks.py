@@ -15,7 +15,7 @@ import pytest
 from command_line import command
 from plan_invariants import check_plan, read_plan
 
-from planner.files.job_file import write_job
+from planner.files.job_file import read_job, write_job
 from planner.job.job import Job
 from tests.paddock_jobs import fence, job_of, lane_job
 
@@ -85,6 +85,18 @@ def test_fences_that_enclose_nothing(tmp_path: Path):
     ran = command("paddocks", tmp_path / "it.job.gpkg", "--ends", "--quiet")
     assert ran.out == ("The lines of this job, and the fences that stand, enclose no land.\n\n"
                        "No fences of this job meet.\n")
+
+
+def test_outlines_that_run_along_each_other_become_single_lines(tmp_path: Path):
+    west = fence("West", (0, 0), (200, 0), (200, 100), (0, 100), (0, 0), gates=[("GW", 50, 0)])
+    east = fence("East", (200, 0), (350, 0), (350, 100), (200, 100), (200, 0), gates=[("GE", 300, 0)])
+    write_job(tmp_path / "it.job.gpkg", job_of(west, east))
+    ran = command("paddocks", tmp_path / "it.job.gpkg", "--share-edges", "--quiet")
+    assert (ran.status, ran.err) == (0, "")
+    assert {line.name for line in read_job(tmp_path / "it.job.gpkg").lines} == {"West", "East | West", "East"}
+    again = command("paddocks", tmp_path / "it.job.gpkg", "--share-edges", "--quiet")
+    assert again.status == 2
+    assert "no outlines of this job run along each other" in again.one_sentence()
 
 
 def test_a_file_that_is_no_job(tmp_path: Path):

@@ -39,11 +39,12 @@ from planner.job.edits.openings import (
     RemoveGate,
 )
 from planner.job.edits.records import ChangeRecords, DropClearance, KeepClearance
+from planner.job.edits.shared_lines import ShareEdges
 
 __all__ = [
     "AddCrossing", "AddFeature", "AddGate", "AddLine", "ChangeCrossing", "ChangeFeature", "ChangeGate", "ChangeLine",
     "ChangePrices", "ChangeQuoteTerms", "ChangeRecords", "ChangeSettings", "ChooseOption", "DeleteCorner",
     "DropClearance", "DropOption", "DropStage", "Edit", "InsertCorner", "KeepClearance", "KeepOption", "KeepOwnFence",
     "KeepStage", "MoveCorner", "MoveStretch", "RemoveCrossing", "RemoveFeature", "RemoveGate", "RemoveLine",
-    "RenameJob", "RenameOption", "RenameStage", "TakeBackWaiver", "TakeIn", "Waive",
+    "RenameJob", "RenameOption", "RenameStage", "ShareEdges", "TakeBackWaiver", "TakeIn", "Waive",
 ]

@@ -41,6 +41,7 @@ class LinePanel(StepPanel):
         self._build_openings()
         self.paddocks = PaddocksCard(self)
         self.paddocks.wanted.connect(self.feature_shown.emit)
+        self.paddocks.share_wanted.connect(self._share_edges)
         self.column.addWidget(self.paddocks)
 
     def _build_head(self) -> None:
@@ -227,6 +228,15 @@ class LinePanel(StepPanel):
 
         if self.line is not None:
             self.document.do(ChangeLine(self.line.line.name, wires_on=SIDES[side]))
+
+    def _share_edges(self) -> None:
+        from planner.job.edits import ShareEdges
+        from planner.job.edits.shared_lines import outlines_that_share
+
+        try:
+            self.attempt(ShareEdges(outlines_that_share(self.document.job)))
+        except JobTrouble as trouble:
+            self.paddocks.refusal.say(str(trouble))
 
     def _remove(self) -> None:
         from planner.job.edits import RemoveLine

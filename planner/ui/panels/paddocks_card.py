@@ -10,7 +10,8 @@ from PySide6.QtWidgets import QWidget
 
 from planner.survey.features import Feature
 from planner.ui.measures import Measures, count
-from planner.ui.panels.cards import Card, Words
+from planner.ui.panels.cards import Card, Words, button
+from planner.ui.panels.marks import Refusal
 from planner.ui.panels.rows_model import Column
 from planner.ui.panels.table import RowTable
 
@@ -27,9 +28,11 @@ class PaddocksCard(Card):
 
     Attributes:
         wanted: A person wants to see a paddock on the map; given as a feature with its outline.
+        share_wanted: A person wants single lines in the place of outlines that run along each other.
     """
 
     wanted = Signal(object)
+    share_wanted = Signal()
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__("Paddocks", parent)
@@ -47,7 +50,11 @@ class PaddocksCard(Card):
         ), key=lambda p: p.name, most=9)
         self.words = Words()
         self.table.chosen.connect(self._take)
-        self.add(self.table, self.words)
+        self.refusal = Refusal()
+        self.share = button("Build shared edges once", self.share_wanted.emit,
+                            tip="Makes single lines of outlines that run along each other; undo brings them back")
+        self.add(self.table, self.words, self.refusal)
+        self.add_row(self.share)
 
     def show_plan(self, plan: JobPlan | None, measures: Measures) -> None:
         """Shows the paddocks of a plan; hides itself where there are none.
@@ -60,6 +67,8 @@ class PaddocksCard(Card):
         paddocks: Sequence[Paddock] = plan.paddocks if plan is not None else ()
         self.setVisible(bool(paddocks))
         self.table.show_rows(paddocks)
+        self.refusal.say("")
+        self.share.setVisible(plan is not None and any(f.rule == "line-11" for f in plan.findings))
         whole = sum(paddock.area_m2 for paddock in paddocks)
         self.aside.setText(f"{count(len(paddocks), 'piece')}, {measures.area(whole)}" if paddocks else "")
         self._tell(next((p for p in paddocks if p.name == self.table.key_in_hand), None))

@@ -74,3 +74,28 @@ def test_acres_for_those_who_count_in_them(filled) -> None:
 def test_it_hides_where_nothing_is_enclosed(filled) -> None:
     panel = filled(job_of(fence("Home", (0, 0), (300, 0))))
     assert not panel.paddocks.isVisible()
+
+
+WEST = fence("West", (0, 0), (200, 0), (200, 100), (0, 100), (0, 0))
+EAST = fence("East", (200, 0), (350, 0), (350, 100), (200, 100), (200, 0))
+
+
+def test_outlines_that_run_along_each_other_become_single_lines(filled) -> None:
+    panel = filled(job_of(WEST, EAST))
+    panel.paddocks.share.click()
+    assert {line.name for line in panel.document.job.lines} == {"West", "East | West", "East"}
+    panel.document.wait_for_plan()
+    assert not panel.paddocks.share.isVisible()
+    panel.document.undo()
+    assert [line.name for line in panel.document.job.lines] == ["West", "East"]
+
+
+def test_what_cannot_be_shared_is_said_in_the_card(filled) -> None:
+    panel = filled(job_of(WEST, replace(EAST, fence="sheep-mesh")))
+    panel.paddocks.share.click()
+    assert "differ in fence type" in panel.paddocks.refusal.text
+    assert len(panel.document.job.lines) == 2
+
+
+def test_nothing_is_offered_where_no_outline_is_drawn_twice(filled) -> None:
+    assert not filled(lane_job()).paddocks.share.isVisible()

@@ -28,6 +28,7 @@ def test_every_command_that_writes_a_job_is_in_the_table() -> None:
     ("plan", {}, True), ("check", {}, False), ("pack", {}, False),
     ("log", {"what": None}, False), ("log", {"what": "loss"}, True),
     ("terms", {"read": None}, False), ("terms", {"read": Path("terms.toml")}, True),
+    ("paddocks", {"share_edges": False}, False), ("paddocks", {"share_edges": True}, True),
     ("features", {"sources": [], "remove": []}, False), ("features", {"sources": [], "remove": ["Creek"]}, True),
     ("clearances", dict.fromkeys(("settle", "not_needed", "add", "take_back", "issue"), ""), False),
     ("clearances", {**dict.fromkeys(("settle", "not_needed", "add", "take_back"), ""), "issue": "Jo"}, True)])

@@ -31,6 +31,8 @@ def choice_rows(job: Job) -> dict[str, list[tuple[Any, ...]]]:
         "strainwright_option_lines": [(option.name, line) for option in job.options for line in option.lines],
         "strainwright_option_fences": [(option.name, line, fence) for option in job.options
                                        for line, fence in option.fences],
+        "strainwright_option_facts": [(option.name, "life_years", repr(option.life_years)) for option in job.options
+                                      if option.life_years is not None],
         "strainwright_stages": [(stage.name, "" if stage.year is None else str(stage.year), stage.note)
                                 for stage in job.stages],
         "strainwright_stage_lines": [(stage.name, line) for stage in job.stages for line in stage.lines],
@@ -75,10 +77,16 @@ def options_of(tables: Tables) -> tuple[Option, ...]:
 
     Args:
         tables: Table name to rows.
+
+    Raises:
+        ValueError: A life is not a number.
+        OutOfRange: A life is out of its limits.
     """
+    lives = {option: float(value) for option, name, value in tables["strainwright_option_facts"]
+             if name == "life_years"}  # a newer minor version may say more
     return tuple(Option(name, tuple(line for option, line in tables["strainwright_option_lines"] if option == name),
                         tuple((line, fence) for option, line, fence in tables["strainwright_option_fences"]
-                              if option == name), note)
+                              if option == name), note, lives.get(name))
                  for name, note in tables["strainwright_options"])
 
 

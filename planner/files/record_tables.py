@@ -20,6 +20,8 @@ Fields = tuple[tuple[str, str], ...]
 RECORD_TABLES: dict[str, tuple[Fields, str]] = {
     "strainwright_line_facts": (
         (("line", "TEXT"), ("name", "TEXT"), ("value", "TEXT")), "what was decided of lines besides their course"),
+    "strainwright_option_facts": (
+        (("option", "TEXT"), ("name", "TEXT"), ("value", "TEXT")), "what was decided of options besides their lines"),
     "strainwright_clearances": (
         (("kind", "TEXT"), ("about", "TEXT"), ("settled", "TEXT"), ("reference", "TEXT"), ("expires", "TEXT"),
          ("not_needed", "TEXT"), ("note", "TEXT")), "what is settled before the first post; dates as ISO"),

@@ -150,7 +150,8 @@ def _option(table: Table, known: _Known) -> Option:
             if fence not in known.fences:
                 _refuse_unknown(carried, line, fence, "fence type", known.fences)
             fences.append((line, fence))
-    read = Option(name, _lines(table, known), tuple(fences), table.text("note", default=""))
+    life = table.number("life_years", low=1.0, high=100.0) if table.has("life_years") else None
+    read = Option(name, _lines(table, known), tuple(fences), table.text("note", default=""), life)
     table.finish()
     return read
 

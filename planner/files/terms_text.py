@@ -113,7 +113,8 @@ def _options(job: Job, catalogue: Catalogue) -> Iterable[str]:
     lines = ", ".join(one_line(line.name) for line in job.lines)
     yield _comment("Options: ways to build the job, of which one will be. \"lines\" names the lines that only options "
                    "hold and this one does; a line that no option names is built whichever is chosen. \"fences\" says "
-                   "which line carries another fence type than its own here.")
+                   "which line carries another fence type than its own here. \"life_years\" says how long it is "
+                   "expected to stand, where that is not what its fence types say.")
     yield _comment(f"Lines of this job: {lines or 'none'}.")
     yield _comment(f"Fence types: {', '.join(catalogue.fences)}.")
     if not job.options:
@@ -126,6 +127,8 @@ def _options(job: Job, catalogue: Catalogue) -> Iterable[str]:
         if option.note:
             yield f"note = {_text(option.note)}"
         yield f"lines = {_list(option.lines, across=True)}"
+        if option.life_years is not None:
+            yield f"life_years = {option.life_years!r}"
         if option.fences:
             yield "fences = { " + ", ".join(f"{_text(line)} = {_text(fence)}" for line, fence in option.fences) + " }"
         yield ""

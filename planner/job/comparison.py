@@ -9,6 +9,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from planner.job.derive import plan_job
 from planner.job.job import Job
+from planner.job.options import chosen_option
 from planner.job.plan import JobPlan, LinePlan
 from planner.job.stages import UNSTAGED, stage_of
 from planner.job.sums import Sums, sums_of
@@ -165,17 +166,19 @@ def figures_of(name: str, job: Job, catalogue: Catalogue, lines: Sequence[LinePl
 
 
 def _yearly(job: Job, catalogue: Catalogue, lines: Sequence[LinePlan], sums: Sums) -> Decimal:
-    """Cost of owning for a year, each fence type by its own life and upkeep, tax shared out over all."""
+    """Cost of owning for a year, each fence type by its own life, or the option's, and upkeep; tax is shared out."""
     works = [work for line in lines for work in line.works]
     before = sums.estimate.subtotal + sums.estimate.mark_up
     if not works or not before:
         return Decimal("0.00")
     tax = sums.estimate.total / before
     fences = {line.line.name: line.fence for line in lines}
+    chosen = chosen_option(job)
+    life = chosen.life_years if chosen is not None else None
     total = Decimal(0)
     for part in break_down(works, sums.materials, sums.estimate, catalogue=catalogue, rolls=sums.roll_plans,
                            factors=job.terms.factor_of):
         upkeep = upkeep_of(fences[part.line], job.settings)
-        total += annual_cost(part.amount * tax, life_years=upkeep.life_years,
+        total += annual_cost(part.amount * tax, life_years=life or upkeep.life_years,
                              maintenance_rate=upkeep.maintenance_rate, interest_rate=job.settings.interest_rate).total
     return total.quantize(_CENT, ROUND_HALF_UP)

@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from planner.alignment.line import FenceLine
+from planner.errors import OutOfRange
 from planner.findings import Finding, Place
 
 if TYPE_CHECKING:
@@ -29,12 +30,23 @@ class Option:
             whichever is chosen.
         fences: Line name and the fence type it carries here, where that is not its own.
         note: What speaks for it.
+        life_years: Years that what it builds is expected to stand, where that is not what its fence types say. [a] An
+            old fence that is patched stands shorter. None for what they say.
+
+    Raises:
+        OutOfRange: The life is not from 1 to 100 years.
     """
 
     name: str
     lines: tuple[str, ...] = ()
     fences: tuple[tuple[str, str], ...] = ()
     note: str = ""
+    life_years: float | None = None
+
+    def __post_init__(self) -> None:
+        if self.life_years is not None and not 1.0 <= self.life_years <= 100.0:
+            raise OutOfRange(f"{self.life_years:g} is not a life from 1 to 100 years", where=f"option {self.name}",
+                             remedy="give one inside these limits, or none")
 
 
 def chosen_option(job: Job) -> Option | None:

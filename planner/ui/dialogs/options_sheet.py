@@ -16,6 +16,7 @@ from planner.ui.dialogs.side_by_side import SideBySide
 from planner.ui.panels.cards import Card, Words, button
 from planner.ui.panels.rows_model import Column
 from planner.ui.panels.table import RowTable
+from planner.upkeep.typed import typed_number
 
 if TYPE_CHECKING:
     from planner.alignment.line import FenceLine
@@ -70,6 +71,9 @@ class OptionsSheet(CardsSheet):
             Column("name", lambda row: row.name, strong=True, edit=lambda row, text: self._rename_option(row, text)),
             Column("", lambda row: "chosen" if row == chosen_option(self.document.job) else "",
                    tip="The one that is planned and built"),
+            Column("life years", lambda row: "–" if row.life_years is None else f"{row.life_years:g}", right=True,
+                   typed=lambda row: "" if row.life_years is None else f"{row.life_years:g}", edit=self._edit_life,
+                   tip="Years that it is expected to stand, where that is not what its fence types say"),
             Column("note", lambda row: row.note, stretch=True,
                    edit=lambda row, text: self._keep(replace(row, note=text.strip()))),
         ), key=lambda row: row.name, most=5, parent=self)
@@ -211,6 +215,11 @@ class OptionsSheet(CardsSheet):
 
         self.attempt(RenameOption(row.name, text.strip()))
         self.options.choose(text.strip())
+
+    def _edit_life(self, row: Option, text: str) -> None:
+        bare = text.strip()
+        self._keep(replace(row, life_years=None if bare in ("", "–") else typed_number(
+            bare, f"life of {row.name}", low=1.0, high=100.0)))
 
     def _choose(self) -> None:
         from planner.job.edits import ChooseOption

@@ -10,6 +10,7 @@ from planner.render.symbols import SYMBOL_OF_POST
 from planner.ui.document import Selection
 from planner.ui.measures import count
 from planner.ui.panels.cards import Fold, Words
+from planner.ui.panels.electric_card import ElectricCard
 from planner.ui.panels.fields import SettingField
 from planner.ui.panels.figures import ADVISORY, hands, listed
 from planner.ui.panels.pairs import Pair, Pairs
@@ -72,6 +73,8 @@ class LoadsPanel(StepPanel):
         self._build_posts()
         self._build_ends()
         self._build_temperature()
+        self.electric = ElectricCard(self)
+        self.column.addWidget(self.electric)
 
     def _build_posts(self) -> None:
         self.posts_card = self.card("Posts that lift or are pulled aside")
@@ -114,6 +117,7 @@ class LoadsPanel(StepPanel):
         plan = self.line
         self._shown, self._cold_for = plan, None
         self.chooser.show_line()
+        self.electric.show_plan(self.document.plan, self.measures)
         self._fill_cautions(plan)
         for card in (self.posts_card, self.ends_card, self.cold_card):
             card.setVisible(plan is not None)

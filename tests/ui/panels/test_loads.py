@@ -1,12 +1,16 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from planner.loads.end_assembly import assembly_forces
 from planner.loads.wire_tension import temperature_table
+from planner.survey.features import Feature
 from planner.ui.document import Document, Selection
 from planner.ui.measures import Measures
 from planner.ui.panels.loads import LoadsPanel, end_rows, loaded_posts
+from tests.plain_jobs import EAST, NORTH, straight_job
 
 
 def test_cautions_come_first(planned: Document, show) -> None:
@@ -94,3 +98,15 @@ def test_an_empty_job_still_shows_the_cautions(document: Document, show) -> None
     panel = show(LoadsPanel, document)
     assert "Keep out of the line of pull" in panel.cautions.text()
     assert not panel.posts_card.isVisible()
+
+
+def test_live_fences_have_a_card_and_others_have_none(document: Document, planned: Document, show) -> None:
+    assert show(LoadsPanel, planned).electric.isHidden()
+    shed = Feature("Shed", "energiser", f"POINT ({EAST + 100} {NORTH})", (("joules", "0.1"),))
+    document.start(replace(straight_job(fence="electric-3"), features=(shed,)))
+    document.wait_for_plan()
+    card = show(LoadsPanel, document).electric
+    assert not card.isHidden()
+    assert card.table.texts()[0][2:] == ["0.2", "0.1", "3"]
+    assert card.words.text().replace("\u00a0", " ").startswith(
+        "Fed from Shed. Farthest place 300 m along the fence, on Home.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 
 from planner.alignment.line import Side
-from planner.errors import JobTrouble
+from planner.errors import JobTrouble, PlannerError
 from planner.ui.document import Selection
 from planner.ui.measures import count
 from planner.ui.panels.cards import Words, button
@@ -235,7 +235,7 @@ class LinePanel(StepPanel):
 
         try:
             self.attempt(ShareEdges(outlines_that_share(self.document.job)))
-        except JobTrouble as trouble:
+        except PlannerError as trouble:
             self.paddocks.refusal.say(str(trouble))
 
     def _remove(self) -> None:

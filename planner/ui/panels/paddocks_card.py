@@ -36,7 +36,7 @@ class PaddocksCard(Card):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__("Paddocks", parent)
-        self._measures = Measures()
+        self._measures, self._any_water = Measures(), False
         self._plan: JobPlan | None = None
         self.table = RowTable("Paddocks", (
             Column("name", lambda p: p.name, stretch=True, strong=True),
@@ -45,7 +45,7 @@ class PaddocksCard(Card):
             Column("area", lambda p: self._measures.area(p.area_m2), right=True, tip="Level area on the ground."),
             Column("gates", lambda p: str(len(p.gates)), right=True,
                    loud=lambda p: not p.gates and p.use != "shut off"),
-            Column("water", _water, right=True, loud=lambda p: _water(p) == "none",
+            Column("water", _water, right=True, loud=lambda p: self._any_water and _water(p) == "none",
                    tip="Troughs and waters in it or on its edge, or reached through its lane."),
         ), key=lambda p: p.name, most=9)
         self.words = Words()
@@ -64,6 +64,7 @@ class PaddocksCard(Card):
             measures: How values are shown.
         """
         self._plan, self._measures = plan, measures
+        self._any_water = plan is not None and bool(plan.around.of("trough", "water"))
         paddocks: Sequence[Paddock] = plan.paddocks if plan is not None else ()
         self.setVisible(bool(paddocks))
         self.table.show_rows(paddocks)

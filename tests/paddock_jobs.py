@@ -26,7 +26,8 @@ def fence(name: str, *corners: tuple[float, float], gates: Sequence[tuple[str, f
         kind: Fence type.
     """
     xy = np.array(corners, dtype=float) + np.array([EAST, NORTH])
-    return FenceLine(name, kind, xy, closed=corners[0] == corners[-1], accuracy="survey", gates=tuple(Gate(g, EAST + x, NORTH + y, width) for g, x, y in gates))
+    return FenceLine(name, kind, xy, closed=corners[0] == corners[-1], accuracy="survey",
+                     gates=tuple(Gate(g, EAST + x, NORTH + y, width) for g, x, y in gates))
 
 
 def mark(meaning: str, name: str, *corners: tuple[float, float], area: bool = False, **facts: str) -> Feature:

@@ -90,7 +90,7 @@ def _parser() -> tuple[_Parser, tuple[str, ...]]:
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
     for add in (_demo, _plan, _pack, _check, _fences, _prices, _features,
                 _divide, _traverse, _setback, _straighten, _fit, _compare, _clearances, _electric, _log, _terms,
-                _paddocks):
+                _paddocks, _crossings):
         add(commands)
     for command in commands.choices.values():
         command.add_argument("--quiet", action="store_true", default=argparse.SUPPRESS, help="show no progress bar")
@@ -351,3 +351,9 @@ def _log(commands: argparse._SubParsersAction[_Parser]) -> None:
         kind.add_argument("--section", default="", metavar="ID", help="section, as A3 (the whole line)")
     for kind in (progress, loss):
         kind.add_argument("--note", default="", metavar="TEXT", help="what else was said")
+
+
+def _crossings(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("crossings", help="where lines meet marked water without a crossing; place them")
+    it.add_argument("job", type=Path, metavar="JOB")
+    it.add_argument("--place", action="store_true", help="put the proposed crossing at each place")

@@ -17,6 +17,7 @@ def _always(_: argparse.Namespace) -> bool:
 
 CHANGING: dict[str, Callable[[argparse.Namespace], bool]] = {
     "clearances": lambda chosen: any((chosen.settle, chosen.not_needed, chosen.add, chosen.take_back, chosen.issue)),
+    "crossings": lambda chosen: bool(chosen.place),
     "divide": _always,
     "features": lambda chosen: bool(chosen.sources or chosen.remove),
     "fit": _always,

@@ -1,4 +1,4 @@
-"""``strainwright crossings``: where lines meet water without a crossing, and the crossings that these places ask for."""
+"""``strainwright crossings``: where lines meet water without a crossing, and what these places ask for."""
 
 from __future__ import annotations
 

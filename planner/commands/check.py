@@ -28,7 +28,7 @@ def run(chosen: argparse.Namespace) -> int:
     """
     job = read_job(chosen.job)
     with Watched(quiet=chosen.quiet) as progress:
-        findings = plan_job(job, progress=progress).findings
+        findings = plan_job(job, progress=progress, processes=None).findings
     if chosen.json:
         print(json.dumps([finding_record(f) for f in findings], ensure_ascii=False, allow_nan=False, indent=1))
     else:

@@ -31,7 +31,7 @@ def run(chosen: argparse.Namespace) -> int:
     chosen_outputs(names, outputs)
     job = read_job(chosen.job)
     with Watched(quiet=chosen.quiet) as progress:
-        plan = plan_job(job, progress=Part(progress, 0.0, 0.8))
+        plan = plan_job(job, progress=Part(progress, 0.0, 0.8), processes=None)
         written = write_pack(plan, chosen.to, names=names, outputs=outputs, progress=Part(progress, 0.8, 1.0))
     for path in written:
         print(path)

@@ -49,7 +49,7 @@ def run(chosen: argparse.Namespace) -> int:
             surveyed = replace(surveyed, job=replace(surveyed.job, lines=tuple(
                 replace(line, wires_on=chosen.wires_on) if line.name in surveyed.added else line
                 for line in surveyed.job.lines)))
-        plan = plan_job(surveyed.job, progress=Part(progress, 0.5, 0.95))
+        plan = plan_job(surveyed.job, progress=Part(progress, 0.5, 0.95), processes=None)
         write_job(chosen.job, surveyed.job, derived_layers(plan), was=was)
     if surveyed.findings:
         print(told(surveyed.findings))

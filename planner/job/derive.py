@@ -9,10 +9,10 @@ from datetime import date
 from planner.alignment.checks import check_network
 from planner.alignment.junctions import find_junctions
 from planner.findings import Finding, Place, worst_first
-from planner.job.derive_line import plan_line
 from planner.job.job import Job, Waiver
+from planner.job.many_lines import plan_lines
 from planner.job.options import check_options, chosen_option, lines_of_option
-from planner.job.plan import JobPlan, LineInputs, LinePlan
+from planner.job.plan import JobPlan, LineInputs
 from planner.job.stage_checks import check_stages
 from planner.job.stages import in_building_order
 from planner.job.sums import sums_of
@@ -42,7 +42,7 @@ def catalogue_of(job: Job) -> Catalogue:
 
 
 def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = None,
-             progress: Progress = Unwatched()) -> JobPlan:
+             progress: Progress = Unwatched(), processes: int | None = 1) -> JobPlan:
     """Everything that follows from a job.
 
     Lines that only another option than the chosen one holds are left out. Lines whose inputs are the same as in an
@@ -53,6 +53,8 @@ def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = 
         previous: An earlier plan of the same job.
         today: Day on which prices are judged; today when None.
         progress: Told of each line.
+        processes: How many processes plan the lines; None for as many as pay. The window takes one: it plans few lines
+            anew at a time, and from a thread.
 
     Raises:
         BadFenceType: A line asks for a fence type, item or assembly that does not exist.
@@ -66,15 +68,10 @@ def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = 
     known = previous is not None and previous.job.features is job.features
     nearby = previous.around if previous and known else around(job.features)
     areas, old = areas_under(built, nearby), old_fences_along(built, nearby)
-    lines: list[LinePlan] = []
-    for line in built:
-        number = place[line.name]
-        progress.stop_if_cancelled()
-        progress.report(0.85 * number / len(job.lines), f"planning {line.name}")
-        inputs = LineInputs(line, line_code(number), choose_fence(catalogue, line.fence), job.levels.get(line.name),
-                            junctions.get(line.name, ()), job.settings, job.crs, areas.get(line.name, ()),
-                            old.get(line.name, ()))
-        lines.append(kept.get(inputs) or plan_line(inputs, catalogue))
+    inputs = [LineInputs(line, line_code(place[line.name]), choose_fence(catalogue, line.fence),
+                         job.levels.get(line.name), junctions.get(line.name, ()), job.settings, job.crs,
+                         areas.get(line.name, ()), old.get(line.name, ())) for line in built]
+    lines = plan_lines(inputs, catalogue, kept, processes=processes, progress=Part(progress, 0.0, 0.85))
     situation = Situation(lines, nearby, dict(junctions), job.settings, catalogue, job.clearances,
                           today or date.today())
     sums = sums_of(job, catalogue, lines, today=today, previous=previous, progress=Part(progress, 0.85, 1.0))

@@ -113,7 +113,8 @@ def table(folder: Path, sizes: list[int], processes: int | None) -> None:
         write_lines(folder / "lines.geojson", km)
         done = subprocess.run([sys.executable, __file__, "--one", str(folder / "lines.geojson"),
                                str(folder / "terrain.tif"), str(folder),
-                               *(["--processes", str(processes)] if processes else [])], capture_output=True, text=True, check=True)
+                               *(["--processes", str(processes)] if processes else [])],
+                              capture_output=True, text=True, check=True)
         took = json.loads(done.stdout)
         total = sum(took[step] for step in STEPS)
         print(f"{km:>5} {took['sections']:>9} {took['posts']:>7} " + " ".join(f"{took[s]:>16.2f}" for s in STEPS)

@@ -132,6 +132,7 @@ def open_job(path: Path) -> OpenedJob:
     """
     if not path.is_file():
         raise FileTrouble("there is no such job", where=str(path), remedy="check the name, or make it with 'plan'")
+    _refuse_other_kinds(path)
     try:
         with opened_safely(path) as database:
             refuse_programs(database, path)
@@ -154,6 +155,8 @@ def open_job(path: Path) -> OpenedJob:
     return OpenedJob(replace(job, unread=unread), (*notes, *_told(unread)))
 
 
+_DATABASE_HEAD = b"SQLite format 3\0"
+"""How every SQLite file begins; a cut-off or zeroed one is damaged. Source: SQLite, "Database File Format", 1.3."""
 _LATER = (*to_1_1.TABLES, *to_1_2.TABLES)
 _KNOWN = {**{name: tuple(field for field, _ in fields) for name, (fields, _) in TABLES.items()},
           **{layer.name: tuple(field for field, _ in layer.fields) for layer in LAYERS}}
@@ -170,6 +173,18 @@ def _told(unread: Unread) -> tuple[str, ...]:
 def _is_newer(found: str) -> bool:
     minor = found.partition(".")[2]
     return minor.isdigit() and int(minor) > int(FORMAT.partition(".")[2])
+
+
+def _refuse_other_kinds(path: Path) -> None:
+    """Refuses a file that is no database at all: text, a picture, a document under the name of a job."""
+    try:
+        with path.open("rb") as file:
+            head = file.read(len(_DATABASE_HEAD))
+    except OSError as trouble:
+        raise FileTrouble("the job cannot be read", where=str(path), remedy="check who may read it") from trouble
+    if head and not _DATABASE_HEAD.startswith(head) and head.strip(b"\0"):
+        raise JobTrouble("it is not a job of this program", where=str(path),
+                         remedy="choose a file NAME.job.gpkg; lines in other files are brought in with 'plan'")
 
 
 def _refuse_strangers(database: sqlite3.Connection, path: Path) -> str:

@@ -280,7 +280,7 @@ def test_pegs_have_unique_short_names_and_their_datum(tmp_path: Path, demo):
 
 @pytest.mark.parametrize(
     ("file", "told"),
-    [("gone.job.gpkg", "there is no such job"), ("text.job.gpkg", "the job is damaged"),
+    [("gone.job.gpkg", "there is no such job"), ("text.job.gpkg", "it is not a job of this program"),
      ("empty.job.gpkg", "not a job of this program")],
 )
 @pytest.mark.parametrize("words", [("check",), ("pack", "--to", "x")])

@@ -78,19 +78,17 @@ class MainWindow(QMainWindow):
         self.pages.addWidget(self.waiting)
         self.foot = FootLine(self.look, self)
         self.foot_writer = FootWriter(self.foot, self.document, self.preferences, self.desk.holding)
-        middle = QVBoxLayout()
-        middle.setContentsMargins(10, 8, 10, 0)
-        middle.addWidget(self.strip_of_messages)
         whole = QWidget(self)
         whole.setObjectName("page")
         column = QVBoxLayout(whole)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         column.addWidget(self.head)
-        column.addLayout(middle)
         column.addWidget(self.pages, 1)
         column.addWidget(self.foot)
         self.setCentralWidget(whole)
+        self.strip_of_messages.setParent(whole)
+        self.strip_of_messages.lie_over(self.pages)
 
     def _join(self) -> None:
         document, desk = self.document, self.desk

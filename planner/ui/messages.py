@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-from PySide6.QtCore import QObject, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QVBoxLayout, QWidget
 
 from planner.errors import PlannerError
@@ -20,6 +20,8 @@ from planner.ui.theme import Theme
 Kind = Literal["done", "trouble", "bug", "offer"]
 log = logging.getLogger("strainwright.window")
 DONE_SECONDS = 6
+SIDE_PX, FOOT_PX, MOST_WIDE_PX = 10, 8, 860
+"""From the edges of the page that it lies over; width at usual text."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +98,8 @@ class Messages(QObject):
 class MessageStrip(QWidget):
     """The strip that shows messages, the latest at the bottom; hidden while there is none.
 
+    It lies over the foot of the page, clear of cards and tools: nothing moves when a message comes or goes.
+
     Args:
         messages: Where they come from.
         look: The theme.
@@ -113,7 +117,35 @@ class MessageStrip(QWidget):
         self._column.setSpacing(4)
         self._cards: list[_Card] = []
         self.setVisible(False)
+        self._page: QWidget | None = None
         messages.said.connect(self.show_message)
+
+    def lie_over(self, page: QWidget) -> None:
+        """Takes its place over the foot of a page, and keeps it when the page takes another size.
+
+        Args:
+            page: A widget with the same parent.
+        """
+        self._page = page
+        page.installEventFilter(self)
+        self.settle()
+
+    def settle(self) -> None:
+        """Takes as much of the page as its messages need."""
+        if self._page is None or self.isHidden():
+            return
+        place = self._page.geometry()
+        wide = min(place.width() - 2 * SIDE_PX, round(MOST_WIDE_PX * self._look.scale))
+        self._column.activate()
+        tall = self._column.heightForWidth(wide) if self._column.hasHeightForWidth() else self.sizeHint().height()
+        self.setGeometry(place.left() + SIDE_PX, place.bottom() - FOOT_PX - tall, wide, tall)
+        self.raise_()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        """Follows the page."""
+        if event.type() in (QEvent.Type.Resize, QEvent.Type.Move):
+            self.settle()
+        return False
 
     def show_message(self, message: Message) -> None:
         """Shows a message; the same one again takes the place of the first."""
@@ -123,9 +155,11 @@ class MessageStrip(QWidget):
         card.closed.connect(self.drop)
         self._cards.append(card)
         self._column.addWidget(card)
+        card.show()
         for old in self._cards[:-self.MOST]:
             self.drop(old)
         self.setVisible(True)
+        self.settle()
 
     def drop(self, card: _Card) -> None:
         """Takes a message away; it stays in the log."""
@@ -135,6 +169,7 @@ class MessageStrip(QWidget):
             card.setParent(None)
             card.deleteLater()
         self.setVisible(bool(self._cards))
+        self.settle()
 
     def clear(self) -> None:
         """Takes every message away."""
@@ -151,6 +186,7 @@ class MessageStrip(QWidget):
         self._look = look
         for card in self._cards:
             card.set_theme(look)
+        self.settle()
 
 
 class _Card(QFrame):

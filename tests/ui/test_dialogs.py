@@ -161,12 +161,16 @@ def test_escape_means_stay(qtbot: QtBot) -> None:
 
 
 def test_messages_pass_or_stay(window: MainWindow, qtbot: QtBot, make_window: Callable[..., MainWindow]) -> None:
-    strip = window.strip_of_messages
+    strip, place = window.strip_of_messages, window.pages.geometry()
     window.messages.done("Saved")
     for number in range(5):
         window.messages.offer(f"Offer {number}", "", [])
     window.messages.offer("Offer 4", "", [])
     assert [message.what for message in strip.shown] == ["Offer 2", "Offer 3", "Offer 4"]
+    assert strip.y() >= window.pages.y()
+    assert strip.height() >= sum(card.height() for card in strip._cards)
+    assert window.pages.geometry() == place, "a message moves what a person works on"
     strip.clear()
     assert not strip.isVisible()
+    assert window.pages.geometry() == place
     assert len(window.messages.all) == 7

@@ -32,6 +32,8 @@ _PICKET_PX = 9.0
 _LEAST_POST_PX = 5.0
 LEAN_SHOWN = 3.0
 """Leans are drawn this many times as large as they are, so that a few degrees can be seen."""
+_LANE_FOOT, _LANE_TOP = 0.6, 1.0
+"""Share of the pull at the foot and at the top of its lane."""
 _MARK_ROOM_PX = 10.0
 _ALWAYS, _CHOSEN = 1000.0, 2000.0
 LIT: Mapping[StepKey, frozenset[str]] = {
@@ -316,15 +318,23 @@ class StripPainter:
             kept = np.unique(np.concatenate(([0], steps, steps + 1, [len(run.tension) - 1])))
             draw_lines(painter, _legs(scale.x(run.at_m[kept]), np.asarray(_in_lane(lane, run.tension[kept]))))
         painter.restore()
+        self._lane_figures(painter, lane)
+
+    def _lane_figures(self, painter: QPainter, lane: QRectF) -> None:
+        """What the lane of the pull left measures, and its ends."""
         painter.setFont(self.look.font(7.5))
         painter.setPen(QColor(self.look.soft_ink))
-        painter.drawText(QRectF(0, lane.top() - 2, scale.field.left() - 6, lane.height() + 4),
-                         Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter, "pull left")
+        right, line = Qt.AlignmentFlag.AlignRight, painter.fontMetrics().height()
+        room = QRectF(0, lane.top() - line / 2 + 2, lane.left() - 6, lane.height() + line - 4)
+        painter.drawText(room, right | Qt.AlignmentFlag.AlignTop, f"{100 * _LANE_TOP:.0f} %")
+        painter.drawText(room, right | Qt.AlignmentFlag.AlignBottom, f"{100 * _LANE_FOOT:.0f} %")
+        taken = painter.fontMetrics().horizontalAdvance("100 % ")
+        painter.drawText(room.adjusted(0, 0, -taken, 0), right | Qt.AlignmentFlag.AlignVCenter, "pull left")
 
 
 def _in_lane(lane: QRectF, share: Any) -> Any:
     """How far down the lane of the pull left a share stands, or shares do. [px]"""
-    return lane.bottom() - (share - 0.6) / 0.4 * lane.height()
+    return lane.bottom() - (share - _LANE_FOOT) / (_LANE_TOP - _LANE_FOOT) * lane.height()
 
 
 def _legs(x: Floats, y: Floats) -> Floats:

@@ -23,7 +23,7 @@ from planner.ui.strip.scale import StripScale
 from planner.ui.theme import Theme
 from planner.ui.way_state import StepKey
 
-_LEFT, _RIGHT, _TOP, _BOTTOM = 58.0, 14.0, 8.0, 20.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 78.0, 14.0, 8.0, 20.0
 _GRAB_PX = 7.0
 _DRAG_PX = 4.0
 

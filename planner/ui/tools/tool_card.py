@@ -24,7 +24,8 @@ from planner.errors import PlannerError
 from planner.ui.theme import Theme
 
 _Any = TypeVar("_Any", bound=QWidget)
-MARGIN = 12
+MARGIN, WIDE = 12, 328
+"""From the edge of the map; width of the card at usual text, for the longest name of a fence type. [px]"""
 Figure = tuple[str, str]
 
 
@@ -203,7 +204,7 @@ class ToolCard(QFrame):
 
     def settle(self) -> None:
         """Takes its place at the upper right of the map."""
-        wide = min(round(288 * self._look.scale), max(200, self._canvas.width() // 2))
+        wide = min(round(WIDE * self._look.scale), max(200, self._canvas.width() // 2))
         self.setFixedWidth(wide)
         self._column.activate()
         tall = (self._column.heightForWidth(wide - 2) if self._column.hasHeightForWidth()

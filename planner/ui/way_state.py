@@ -42,7 +42,11 @@ STEPS: tuple[Step, ...] = (
     Step("materials", "Materials", "What is to be bought, cut and carted, and for how much?"),
     Step("jobpack", "Job pack", "Which sheets and files does each person need?"),
 )
-_ALSO_IN: Mapping[str, StepKey] = {"network": "line", "paddock": "line", "gate": "line"}
+_ALSO_IN: Mapping[str, StepKey] = {
+    "traverse": "survey", "register": "survey", "feature": "survey", "ground": "survey",
+    "service": "line", "boundary": "line", "clearing": "line", "network": "line", "paddock": "line", "gate": "line",
+    "division": "line", "water": "line", "tree": "line", "oldfence": "line", "option": "line", "stage": "sections",
+    "electric": "loads", "haul": "materials", "before": "jobpack", "built": "jobpack"}
 """Heads of rule ids that name no step, and the step that their findings belong to."""
 STATE_WORDS: Mapping[State, str] = {
     "nothing": NOTHING_YET, "fine": "fine", "look": "something to look at", "wrong": "wrong"}

@@ -71,6 +71,13 @@ def test_findings_stand_in_the_order_in_which_to_take_them():
     assert worst_first(wanted) == wanted
 
 
+def test_a_contractor_speaks_first_of_what_kills_then_of_land_stock_water_ground_and_money():
+    spoken = ["electric-04", "boundary-03", "paddock-01", "line-04", "electric-01", "water-01", "loads-01",
+              "materials-04", "line-01", "nothing-01"]
+    assert [f.rule for f in worst_first([finding(rule) for rule in sorted(spoken)])] == spoken
+    assert worst_first([finding("service-01"), finding("line-01", "error")])[0].severity == "error"
+
+
 def test_a_waived_finding_keeps_all_else():
     first = finding("a-01", "error", line="A")
     assert first.waive("meant so") == finding("a-01", "error", line="A", waived="meant so")

@@ -18,9 +18,12 @@ from planner.ui.theme import Theme
 from planner.ui.way_state import StepKey, step_of
 
 SHOWN_AT_FIRST = 8
-_RULES_IN = ("planner.alignment.checks", "planner.profile.checks", "planner.sections.checks", "planner.loads.checks",
-             "planner.materials.checks", "planner.surroundings.network_checks", "planner.surroundings.paddock_checks",
-             "planner.surroundings.gate_checks", "planner.surroundings.shape_checks")
+_RULES_IN = tuple(f"planner.{name}" for name in (
+    "alignment.checks", "profile.checks", "sections.checks", "loads.checks", "materials.checks",
+    "job.gate_items", "job.options", "job.stage_checks", *(f"surroundings.{topic}_checks" for topic in (
+        "boundary", "clearing", "electric", "flood", "gate", "ground", "haul", "network", "old_fence", "paddock",
+        "register", "service", "shape", "tree", "water")), "surroundings.before_start", "upkeep.checks"))
+"""Modules with rules that a plan is checked against; rules of files that are read are told when they are."""
 
 
 class FindingsCard(Card):

@@ -101,4 +101,7 @@ def test_place_and_waiver_of_a_finding() -> None:
 
 def test_each_step_knows_its_own_rules() -> None:
     assert "sections-01" in rules_of("sections")
-    assert {rule.partition("-")[0] for rule in rules_of("line")} == {"line", "network", "paddock", "gate"}
+    assert {rule.partition("-")[0] for rule in rules_of("line")} == {
+        "line", "network", "paddock", "gate", "boundary", "clearing", "service", "water", "tree", "oldfence", "option"}
+    assert {rule.partition("-")[0] for rule in rules_of("survey")} == {"register", "ground"}
+    assert {rule.partition("-")[0] for rule in rules_of("loads")} == {"loads", "electric"}

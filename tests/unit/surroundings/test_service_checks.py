@@ -1,5 +1,6 @@
 """Services that lines cross or come near."""
 
+import numpy as np
 import pytest
 from unit.surroundings.ground_jobs import fence, found, job_of, planned, thing
 
@@ -46,3 +47,19 @@ def test_a_buried_or_other_line_is_no_power_line_beside():
     for facts in ({"what": "power"}, {"lies": "above ground", "what": "telephone"}):
         wire = thing("service", "LINESTRING (-900 30, 2000 30)", "Feeder", **facts)
         assert not found(job_of([fence((0, 0), (600, 0))], [wire]), "service-03")
+
+
+@pytest.mark.parametrize(("angle_deg", "told"), [(90.0, 0), (50.0, 0), (44.0, 1), (0.0, 1)])
+def test_a_power_line_that_only_goes_across_is_not_beside(angle_deg: float, told: int):
+    dx, dy = 1000.0 * np.cos(np.radians(angle_deg)), 1000.0 * np.sin(np.radians(angle_deg))
+    wire = thing("service", f"LINESTRING ({200 - dx} {-dy}, {200 + dx} {dy})", "Feeder", lies="above ground",
+                 what="power")
+    job = job_of([fence((0, 0), (400, 0))], [wire], power_parallel_m=100.0)
+    assert len(found(job, "service-03")) == told
+    assert len(found(job, "service-02")) == 1
+
+
+def test_the_angle_itself_counts_as_along():
+    wire = thing("service", "LINESTRING (-1000 -1200, 1400 1200)", "Feeder", lies="above ground", what="power")
+    job = job_of([fence((0, 0), (400, 0))], [wire], power_parallel_m=100.0, power_beside_m=100.0)
+    assert len(found(job, "service-03")) == 1

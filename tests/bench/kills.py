@@ -9,7 +9,8 @@ must be one of the two last written; its backup must open as well; and no more d
 Journal: a process edits a job without a pause and saves it now and then; it tells each edit before it is made, and
 again once the journal has told that it is written, or the save has returned. After each kill the job is opened and its
 journal brought back, as the window does: it must be exactly the job after some edit that was made, and none before
-the last that was told of as written. The next process goes on from there.
+the last that was told of as written. The next process goes on from there. Both sides build the same jobs from the
+same code: run it in a checkout that nobody changes meanwhile.
 """
 
 from __future__ import annotations

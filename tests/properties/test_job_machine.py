@@ -1,9 +1,18 @@
-"""Whatever is done, undone and done again: the job that is saved is the job that is opened."""
+"""Whatever is done, undone and done again: the job that is saved is the job that is opened, and the one that the
+journal brings back is the one that was in hand.
+
+``STRAINWRIGHT_MACHINE_STEPS=2000`` makes so many steps in all, in runs of fifty, instead of the usual few; with ``-s``
+it says how many were made.
+"""
 
 from __future__ import annotations
 
+import inspect
+import os
 import tempfile
 from dataclasses import replace
+from datetime import date
+from decimal import Decimal
 from pathlib import Path
 
 import shapely
@@ -14,12 +23,21 @@ from job_samples import EAST, NORTH, corners, full_job, levels_of
 
 from planner.alignment.line import Crossing, FenceLine, Gate
 from planner.errors import BadSetting, JobTrouble
-from planner.files.job_file import read_job, write_job
+from planner.files.job_file import read_job, state_of, write_job
+from planner.files.journal import recovered
+from planner.files.journal_records import journal_of, look_at
+from planner.files.journal_writer import JournalWriter, Standing
 from planner.job import edits
 from planner.job.history import History
 from planner.job.job import Job, Waiver
+from planner.job.options import Option
+from planner.job.stages import Stage
+from planner.materials.prices import PriceList
+from planner.surroundings.clearances import Clearance
 from planner.survey.features import Feature
+from planner.upkeep.records import Built, Progress
 
+STEPS = int(os.environ.get("STRAINWRIGHT_MACHINE_STEPS", "0"))
 METRES = st.floats(-500.0, 500.0, allow_nan=False).map(lambda m: round(m, 3))
 NAMES = st.text(st.characters(blacklist_categories=("Cs",), blacklist_characters="\x00"), max_size=8)
 PICK = st.integers(0, 10**6)
@@ -28,17 +46,38 @@ PICK = st.integers(0, 10**6)
 class JobMachine(RuleBasedStateMachine):
     """Random edits with undo and redo; the model beside it is a plain list of jobs."""
 
+    all_steps = 0
+
     @initialize()
     def open(self) -> None:
         self.folder = tempfile.TemporaryDirectory()
         self.path = Path(self.folder.name) / "it.job.gpkg"
         self.history = History(full_job())
+        write_job(self.path, self.history.job)
+        self.steps = 0
+        self.journal = JournalWriter(Path(self.folder.name) / "state")
+        self.stand()
         self.before: list[Job] = []
         self.after: list[Job] = []
 
     def teardown(self) -> None:
         if hasattr(self, "folder"):
+            self.journal.close()
             self.folder.cleanup()
+            JobMachine.all_steps += self.steps
+            if STEPS:
+                print(f"{self.steps} steps, {JobMachine.all_steps} in all")
+
+    def stand(self) -> None:
+        """The job now stands in the file."""
+        self.journal.stand_on(Standing(self.history.job, self.path, state_of(self.path), may_stand_beside=True))
+
+    def note(self) -> None:
+        """What the window does when the job has changed."""
+        if self.history.is_saved:
+            self.stand()
+        else:
+            self.journal.add(self.history.job, self.history.told)
 
     def do(self, edit: edits.Edit) -> None:
         old = self.history.job
@@ -50,6 +89,7 @@ class JobMachine(RuleBasedStateMachine):
         if new is not old:
             self.before.append(old)
             self.after.clear()
+            self.note()
 
     def line(self, pick: int) -> FenceLine:
         lines = self.history.job.lines
@@ -121,11 +161,95 @@ class JobMachine(RuleBasedStateMachine):
     def rename(self, name: str) -> None:
         self.do(edits.RenameJob(name))
 
+    @rule(pick=PICK, name=NAMES, width=st.floats(0.5, 12.0))
+    def regate(self, pick: int, name: str, width: float) -> None:
+        line = self.line(pick)
+        old = line.gates[0] if line.gates else Gate("none", 0.0, 0.0, 1.0)
+        self.do(edits.ChangeGate(line.name, old.name, replace(old, name=name or old.name, width_m=width)))
+
+    @rule(pick=PICK, span=st.floats(1.0, 90.0))
+    def recross(self, pick: int, span: float) -> None:
+        line = self.line(pick)
+        old = line.crossings[0] if line.crossings else Crossing("none", 0.0, 0.0, 1.0)
+        self.do(edits.ChangeCrossing(line.name, old.name, replace(old, span_m=span)))
+
+    @rule(pick=PICK)
+    def uncross(self, pick: int) -> None:
+        line = self.line(pick)
+        self.do(edits.RemoveCrossing(line.name, line.crossings[0].name if line.crossings else "none"))
+
+    @rule(pick=PICK, name=NAMES)
+    def remark(self, pick: int, name: str) -> None:
+        if marks := self.history.job.features:
+            old = marks[pick % len(marks)]
+            self.do(edits.ChangeFeature(old, replace(old, name=name)))
+
+    @rule(pick=PICK)
+    def unmark(self, pick: int) -> None:
+        if marks := self.history.job.features:
+            self.do(edits.RemoveFeature(marks[pick % len(marks)]))
+
+    @rule(where=NAMES)
+    def unwaive(self, where: str) -> None:
+        self.do(edits.TakeBackWaiver(Waiver("line-03", "Creek", where, "")))
+
+    @rule(key=NAMES, text=NAMES)
+    def keep_fence(self, key: str, text: str) -> None:
+        self.do(edits.KeepOwnFence(key, text))
+
+    @rule(cents=st.integers(0, 10**7))
+    def price(self, cents: int) -> None:
+        prices = {k: replace(p, price=Decimal(cents) / 100) for k, p in full_job().prices.prices.items()}
+        self.do(edits.ChangePrices(PriceList(prices if cents % 3 else {})))
+
+    @rule(words=NAMES, days=st.integers(1, 90))
+    def tell(self, words: str, days: int) -> None:
+        self.do(edits.ChangeQuoteTerms(replace(self.history.job.terms, remeasure=words, valid_days=days)))
+
+    @rule(pick=PICK, name=NAMES, new=NAMES, what=st.sampled_from(["keep", "choose", "rename", "drop"]))
+    def choose(self, pick: int, name: str, new: str, what: str) -> None:
+        options = self.history.job.options
+        known = options[pick % len(options)].name if options else name
+        self.do({"keep": edits.KeepOption(Option(name, (self.line(pick).name,), note=new)),
+                 "choose": edits.ChooseOption(known), "rename": edits.RenameOption(known, new),
+                 "drop": edits.DropOption(known)}[what])
+
+    @rule(pick=PICK, name=NAMES, new=NAMES, what=st.sampled_from(["keep", "rename", "drop"]))
+    def stage(self, pick: int, name: str, new: str, what: str) -> None:
+        stages = self.history.job.stages
+        known = stages[pick % len(stages)].name if stages else name
+        self.do({"keep": edits.KeepStage(Stage(name, (self.line(pick).name,), 2000 + pick % 99, new)),
+                 "rename": edits.RenameStage(known, new), "drop": edits.DropStage(known)}[what])
+
+    @rule(kind=NAMES, about=NAMES, is_kept=st.booleans())
+    def settle(self, kind: str, about: str, is_kept: bool) -> None:
+        self.do(edits.KeepClearance(Clearance(kind, about, date(2026, 1, 5))) if is_kept
+                else edits.DropClearance(kind, about))
+
+    @rule(pick=PICK, share=st.floats(0.0, 1.0))
+    def work(self, pick: int, share: float) -> None:
+        kept, line = self.history.job.records, self.line(pick).name
+        self.do(edits.ChangeRecords(replace(
+            kept, progress=(*kept.progress, Progress(line, "", "posts", share, date(2026, 1, 5)))[-5:],
+            built=(Built(line, date(2026, 1, 6), None, None),))))
+
+    @rule()
+    def stop_badly(self) -> None:
+        """The journal brings back the job in hand; and there is none when it stands in the file."""
+        assert self.journal.flush()
+        left = look_at(journal_of(self.path)) if journal_of(self.path).is_file() else None
+        assert (left is None) == self.history.is_saved
+        if left is not None:
+            found = recovered(left)
+            assert (found.job if found is not None else read_job(self.path)) == self.history.job
+            assert list((found.job if found is not None else self.history.job).levels) == list(self.history.job.levels)
+
     @rule()
     def undo(self) -> None:
         if self.before:
             self.after.append(self.history.job)
             assert self.history.undo() is self.before.pop()
+            self.note()
         else:
             assert self.history.can_undo == ""
 
@@ -134,6 +258,7 @@ class JobMachine(RuleBasedStateMachine):
         if self.after:
             self.before.append(self.history.job)
             assert self.history.redo() is self.after.pop()
+            self.note()
         else:
             assert self.history.can_redo == ""
 
@@ -141,6 +266,7 @@ class JobMachine(RuleBasedStateMachine):
     def save_and_open(self) -> None:
         write_job(self.path, self.history.job)
         self.history.mark_saved(self.history.job)
+        self.stand()
         opened = read_job(self.path)
         assert opened == self.history.job
         assert list(opened.levels) == list(self.history.job.levels)
@@ -148,11 +274,17 @@ class JobMachine(RuleBasedStateMachine):
     @invariant()
     def names_are_unique(self) -> None:
         if hasattr(self, "history"):
+            self.steps += 1
             job = self.history.job
             assert len({line.name for line in job.lines}) == len(job.lines)
             assert set(job.levels) <= {line.name for line in job.lines}
 
 
 TestJobMachine = JobMachine.TestCase
-TestJobMachine.settings = settings(max_examples=30, stateful_step_count=20, deadline=None,
-                                   suppress_health_check=[HealthCheck.too_slow])
+TestJobMachine.settings = settings(max_examples=STEPS // 45 or 30, stateful_step_count=50 if STEPS else 20,
+                                   deadline=None, suppress_health_check=[HealthCheck.too_slow])
+
+
+def test_the_machine_makes_every_edit_that_there_is() -> None:
+    made = inspect.getsource(JobMachine)
+    assert [name for name in edits.__all__ if name != "Edit" and f"edits.{name}(" not in made] == []

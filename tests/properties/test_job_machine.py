@@ -103,6 +103,16 @@ class JobMachine(RuleBasedStateMachine):
     def remove(self, pick: int) -> None:
         self.do(edits.RemoveLine(self.line(pick).name))
 
+    @rule(pick=PICK, x=st.floats(10.0, 400.0))
+    def share(self, pick: int, x: float) -> None:
+        """Two outlines side by side, whose common edge becomes one line."""
+        before = {line.name for line in self.history.job.lines}
+        for west, name in ((0.0, "West"), (x, "East")):
+            ring = corners((west, 900), (west + x, 900), (west + x, 990), (west, 990), (west, 900))
+            self.do(edits.AddLine(FenceLine(name, "general-mesh", ring, closed=True)))
+        new = tuple(line.name for line in self.history.job.lines if line.name not in before)
+        self.do(edits.ShareEdges(new if pick % 3 else (*new, "none")))
+
     @rule(pick=PICK, name=NAMES, accuracy=st.sampled_from(["survey", "traced"]))
     def change(self, pick: int, name: str, accuracy) -> None:
         self.do(edits.ChangeLine(self.line(pick).name, new_name=name, accuracy=accuracy))

@@ -90,7 +90,7 @@ def _parser() -> tuple[_Parser, tuple[str, ...]]:
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
     for add in (_demo, _plan, _pack, _check, _fences, _prices, _features,
                 _divide, _traverse, _setback, _straighten, _fit, _compare, _clearances, _electric, _log, _terms,
-                _paddocks, _crossings):
+                _paddocks, _crossings, _lines):
         add(commands)
     for command in commands.choices.values():
         command.add_argument("--quiet", action="store_true", default=argparse.SUPPRESS, help="show no progress bar")
@@ -357,3 +357,16 @@ def _crossings(commands: argparse._SubParsersAction[_Parser]) -> None:
     it = commands.add_parser("crossings", help="where lines meet marked water without a crossing; place them")
     it.add_argument("job", type=Path, metavar="JOB")
     it.add_argument("--place", action="store_true", help="put the proposed crossing at each place")
+
+
+def _lines(commands: argparse._SubParsersAction[_Parser]) -> None:
+    it = commands.add_parser("lines", help="list the fence lines of a job, or change one")
+    it.add_argument("job", type=Path, metavar="JOB")
+    it.add_argument("--line", default="", metavar="NAME", help="the line to change")
+    it.add_argument("--rename", default="", metavar="NAME", help="call it something else")
+    it.add_argument("--fence", default="", metavar="KEY", help="give it another fence type")
+    it.add_argument("--ground", action="append", default=[], metavar="FROM:TO:CLASS",
+                    help="ground class between two chainages, as 250:520:ledge; repeatable")
+    it.add_argument("--no-ground", action="store_true", help="forget the ground classes that were typed before")
+    it.add_argument("--wires-on", default="", choices=("left", "right"), help="side on which its wires hang")
+    it.add_argument("--remove", action="store_true", help="remove it from the job")

@@ -21,6 +21,8 @@ CHANGING: dict[str, Callable[[argparse.Namespace], bool]] = {
     "divide": _always,
     "features": lambda chosen: bool(chosen.sources or chosen.remove),
     "fit": _always,
+    "lines": lambda chosen: any((chosen.rename, chosen.fence, chosen.ground, chosen.no_ground, chosen.wires_on,
+                                 chosen.remove)),
     "log": lambda chosen: bool(chosen.what),
     "paddocks": lambda chosen: bool(chosen.share_edges),
     "plan": _always,

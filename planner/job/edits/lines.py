@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from planner.alignment.line import FenceLine, Side
+from planner.alignment.line import FenceLine, GroundStretch, Side
 from planner.errors import JobTrouble
 from planner.geometry.arrays import Floats
 from planner.geometry.lines import chainages, nearest_on, points_along, repeated
@@ -59,7 +59,7 @@ class RemoveLine:
 
 @dataclass(frozen=True)
 class ChangeLine:
-    """Changes what a line is called, its fence, how well it is known or where its wires hang; None leaves as it is.
+    """Changes name, fence, accuracy, side of the wires or typed ground of a line; None leaves as it is.
 
     Another accuracy class is a person's word for the corners as they are now, and stands in place of the fit's.
     """
@@ -69,6 +69,7 @@ class ChangeLine:
     fence: str | None = None
     accuracy: Accuracy | None = None
     wires_on: Side | None = None
+    stretches: tuple[GroundStretch, ...] | None = None
 
     @property
     def label(self) -> str:
@@ -81,6 +82,7 @@ class ChangeLine:
             line, name=self.new_name or line.name, fence=self.fence or line.fence,
             accuracy=self.accuracy or line.accuracy,
             wires_on=line.wires_on if self.wires_on is None else self.wires_on,
+            stretches=line.stretches if self.stretches is None else self.stretches,
             corner_sd_m=line.corner_sd_m if self.accuracy in (None, line.accuracy) else None))
 
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from planner.job.plan import LinePlan
 
 Thing = TypeVar("Thing", Gate, Crossing)
-GATE_LEAST_M, OPENING_MOST_M = 0.5, 500.0
+GATE_LEAST_M, OPENING_MOST_M, DEPTH_MOST_M = 0.5, 500.0, 50.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +56,7 @@ class Opening:
         chainage_m: Chainage of its middle. [m]
         width_m: Width or span as it was given. [m]
         section: Id of its section; empty where it opens nothing.
+        depth_m: Typed depth of the bed of a crossing. [m] None where it is to come from the profile, and for gates.
     """
 
     kind: Literal["gate", "crossing"]
@@ -63,6 +64,7 @@ class Opening:
     chainage_m: Metre
     width_m: Metre
     section: str
+    depth_m: Metre | None = None
 
 
 def legs_of(plan: LinePlan) -> tuple[Leg, ...]:
@@ -112,16 +114,18 @@ def openings_of(plan: LinePlan) -> tuple[Opening, ...]:
     """
     width = {gate.name: gate.width_m for gate in plan.line.gates}
     width |= {crossing.name: crossing.span_m for crossing in plan.line.crossings}
+    depth = {crossing.name: crossing.depth_m for crossing in plan.line.crossings}
     rows = []
     for gap in openings(plan.line, plan.ground):
         middle = (gap.from_m + gap.to_m) / 2
         section = next((s.id for s in plan.sections
                         if (s.is_gate or s.is_crossing) and s.from_m <= middle <= s.to_m), "")
-        rows.append(Opening(gap.kind, gap.name, middle, width[gap.name], section))
+        rows.append(Opening(gap.kind, gap.name, middle, width[gap.name], section, depth.get(gap.name)))
     shown = {row.name for row in rows}
     rows += [Opening("gate", gate.name, _nearest(plan, gate.x, gate.y), gate.width_m, "")
              for gate in plan.line.gates if gate.name not in shown]
-    rows += [Opening("crossing", crossing.name, _nearest(plan, crossing.x, crossing.y), crossing.span_m, "")
+    rows += [Opening("crossing", crossing.name, _nearest(plan, crossing.x, crossing.y), crossing.span_m, "",
+                     crossing.depth_m)
              for crossing in plan.line.crossings if crossing.name not in shown]
     return tuple(sorted(rows, key=lambda row: row.chainage_m))
 
@@ -155,6 +159,25 @@ def moved_opening(plan: LinePlan, row: Opening, *, name: str | None = None, chai
     crossing = next(crossing for crossing in plan.line.crossings if crossing.name == row.name)
     crossing = crossing if width_m is None else replace(crossing, span_m=width_m)
     return ChangeCrossing(plan.line.name, row.name, _put(crossing, name, place))
+
+
+def deepened(plan: LinePlan, row: Opening, depth_m: Metre | None) -> ChangeCrossing:
+    """The edit that gives a crossing another depth.
+
+    Args:
+        plan: Plan of the line.
+        row: The crossing.
+        depth_m: Depth of the bed below the straight between its anchors. [m] None to take it from the profile.
+
+    Raises:
+        OutOfRange: It is a gate, or the depth is none.
+    """
+    if row.kind == "gate":
+        raise OutOfRange("a gate has no depth", remedy="give one to a crossing")
+    if depth_m is not None and not 0.0 <= depth_m <= DEPTH_MOST_M:
+        raise OutOfRange(f"{depth_m:g} m is no depth of a crossing", remedy=f"give one from 0 to {DEPTH_MOST_M:g} m")
+    crossing = next(crossing for crossing in plan.line.crossings if crossing.name == row.name)
+    return ChangeCrossing(plan.line.name, row.name, replace(crossing, depth_m=depth_m))
 
 
 def _put(thing: Thing, name: str | None, place: tuple[float, ...] | None) -> Thing:

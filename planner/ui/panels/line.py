@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 from PySide6.QtCore import Signal
 
-from planner.alignment.line import Side
+from planner.alignment.line import GroundStretch, Side
 from planner.errors import JobTrouble, PlannerError
 from planner.ui.document import Selection
 from planner.ui.measures import count
@@ -12,7 +14,8 @@ from planner.ui.panels.cards import Words, button
 from planner.ui.panels.combo import Combo
 from planner.ui.panels.fields import Field
 from planner.ui.panels.figures import plus_minus, turn_words
-from planner.ui.panels.legs import Leg, Opening, legs_of, moved_corner, moved_opening, openings_of
+from planner.ui.panels.ground_card import GroundCard
+from planner.ui.panels.legs import Leg, Opening, deepened, legs_of, moved_corner, moved_opening, openings_of
 from planner.ui.panels.marks import Refusal
 from planner.ui.panels.paddocks_card import PaddocksCard
 from planner.ui.panels.pairs import Pair, Pairs
@@ -39,6 +42,9 @@ class LinePanel(StepPanel):
         self._build_head()
         self._build_corners()
         self._build_openings()
+        self.ground = GroundCard(self)
+        self.ground.changed.connect(self._change_ground)
+        self.column.addWidget(self.ground)
         self.paddocks = PaddocksCard(self)
         self.paddocks.wanted.connect(self.feature_shown.emit)
         self.paddocks.share_wanted.connect(self._share_edges)
@@ -96,6 +102,11 @@ class LinePanel(StepPanel):
             Column("width", lambda row: self.measures.figure(row.width_m), right=True, edit=self._edit_width,
                    typed=lambda row: self.measures.figure(row.width_m, 2),
                    tip="Clear width of a gate; span of a crossing between its anchors."),
+            Column("depth", lambda row: "" if row.kind == "gate" else "–" if row.depth_m is None
+                   else self.measures.figure(row.depth_m), right=True, edit=self._edit_depth,
+                   may_edit=lambda row: row.kind == "crossing", spare=2,
+                   typed=lambda row: "" if row.depth_m is None else self.measures.figure(row.depth_m, 2),
+                   tip="Depth of the bed below the anchors; empty takes it from the profile."),
         ), key=lambda row: row.name, most=8)
         self.opening_refusal, self.opening_words = Refusal(), Words()
         self.remove_opening = button("Remove", self._remove_opening)
@@ -115,6 +126,7 @@ class LinePanel(StepPanel):
             widget.setVisible(plan is not None)
         self.chooser.show_line()
         self.paddocks.show_plan(self.document.plan, self.measures)
+        self.ground.show_line(plan, self.document.plan, self.measures)
         self.head.aside.setText(count(len(job.lines), "line") if job.lines else "")
         if plan is None:
             return
@@ -229,6 +241,13 @@ class LinePanel(StepPanel):
         if self.line is not None:
             self.document.do(ChangeLine(self.line.line.name, wires_on=SIDES[side]))
 
+    def _change_ground(self, stretches: object) -> None:
+        from planner.job.edits import ChangeLine
+
+        if self.line is not None:
+            typed = tuple(cast("list[GroundStretch]", stretches))
+            self.document.do(ChangeLine(self.line.line.name, stretches=typed))
+
     def _share_edges(self) -> None:
         from planner.job.edits import ShareEdges
         from planner.job.edits.shared_lines import outlines_that_share
@@ -269,6 +288,12 @@ class LinePanel(StepPanel):
 
     def _edit_width(self, row: Opening, text: str) -> None:
         self._change_opening(row, width_m=self.measures.parse_length(text))
+
+    def _edit_depth(self, row: Opening, text: str) -> None:
+        self._plan_now()
+        if self.line is not None:
+            bare = text.strip()
+            self.attempt(deepened(self.line, row, None if bare in ("", "–") else self.measures.parse_length(bare)))
 
     def _change_opening(self, row: Opening, *, name: str | None = None, chainage_m: float | None = None,
                         width_m: float | None = None) -> None:

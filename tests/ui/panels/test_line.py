@@ -183,3 +183,53 @@ def test_the_side_of_the_wires_is_chosen_for_the_line(planned: Document, show) -
     panel.side.setCurrentIndex(panel.side.findData("right"))
     panel.side.activated.emit(panel.side.currentIndex())
     assert next(line for line in planned.job.lines if line.name == name).wires_on == "right"
+
+
+def _type(table, row: int, title: str, text: str) -> None:
+    column = next(k for k, c in enumerate(table.rows_model.columns) if c.title == title)
+    table.rows_model.setData(table.rows_model.index(row, column), text)
+
+
+def test_ground_is_typed_along_the_line_and_undone(planned: Document, show) -> None:
+    panel = show(LinePanel, planned)
+    name = panel.line.line.name
+
+    def typed() -> list[tuple[float, float, str]]:
+        line = next(line for line in planned.job.lines if line.name == name)
+        return [(one.from_m, one.to_m, one.ground) for one in line.stretches]
+
+    before = typed()
+    panel.ground.add_stretch.click()
+    planned.wait_for_plan()
+    row = len(panel.ground.table.rows) - 1
+    _type(panel.ground.table, row, "to", "120")
+    planned.wait_for_plan()
+    _type(panel.ground.table, row, "ground", "soft")
+    planned.wait_for_plan()
+    assert typed() == [*before, (0.0, 120.0, "soft")]
+    _type(panel.ground.table, row, "to", "-5")
+    assert "is no stretch of this line" in panel.ground.refusal.text
+    panel.ground.table.choose(row)
+    panel.ground.drop.click()
+    planned.wait_for_plan()
+    assert typed() == before
+    planned.undo()
+    assert typed() == [*before, (0.0, 120.0, "soft")]
+
+
+def test_depth_of_a_crossing_is_typed_and_left_to_the_profile(planned: Document, show) -> None:
+    panel = show(LinePanel, planned)
+    row = next(k for k, one in enumerate(panel.openings.rows) if one.kind == "crossing")
+    name = panel.openings.rows[row].name
+
+    def depth() -> float | None:
+        return next(c.depth_m for line in planned.job.lines for c in line.crossings if c.name == name)
+
+    _type(panel.openings, row, "depth", "2.6")
+    planned.wait_for_plan()
+    assert depth() == 2.6
+    _type(panel.openings, row, "depth", "")
+    planned.wait_for_plan()
+    assert depth() is None
+    _type(panel.openings, row, "depth", "400")
+    assert "is no depth of a crossing" in panel.opening_refusal.text

@@ -75,7 +75,7 @@ def test_what_is_not_there_is_refused(edit, said: str):
 
 def test_options_and_stages_follow_a_line_that_is_renamed_or_removed():
     job = ChangeLine("Creek", new_name="Stream").apply(full_job())
-    assert job.options[1] == Option("B", ("Stream",), (("Stream", "sheep-mesh"),))
+    assert job.options[1] == Option("B", ("Stream",), (("Stream", "sheep-mesh"),), "", 12.5)
     assert job.stages[1].lines == ("Stream",)
     job = RemoveLine("Stream").apply(job)
     assert job.options[1] == Option("B")

@@ -78,7 +78,7 @@ def test_options_and_stages_follow_a_line_that_is_renamed_or_removed():
     assert job.options[1] == Option("B", ("Stream",), (("Stream", "sheep-mesh"),), "", 12.5)
     assert job.stages[1].lines == ("Stream",)
     job = RemoveLine("Stream").apply(job)
-    assert job.options[1] == Option("B")
+    assert job.options[1] == Option("B", life_years=12.5)
     assert job.stages[1].lines == ()
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import shapely
@@ -45,6 +46,8 @@ KINK_LEG_M = 30.0
 ACUTE_DEG = 60.0
 NEAR_BENDS_M = 5.0
 SHORT_OF_M = 5.0
+RUNS_AT_SHARE = 0.25
+"""A line that comes nearer to another by less than this share of its way runs beside it, not at it (15 deg)."""
 _NO_TURN_DEG = 1e-3
 
 
@@ -230,6 +233,14 @@ def _drawn_twice(lines: Sequence[FenceLine], within_m: Metre) -> Iterator[Findin
             Place(first.line, x=first.x, y=first.y), COMMON_PRACTICE)
 
 
+def _before_ends(lines: Sequence[FenceLine], ends: Any) -> Any:
+    """The place on each open line that lies 5 m before each of its ends, or at its other end. Array of points."""
+    open_lines = np.repeat(np.array([shapely.LineString(line.xy[:, :2]) for line in lines if not line.closed]), 2)
+    length = shapely.length(open_lines)
+    at = np.where(np.arange(len(ends)) % 2 == 0, SHORT_OF_M, length - SHORT_OF_M)
+    return shapely.line_interpolate_point(open_lines, np.clip(at, 0.0, length))
+
+
 def _short_of(lines: Sequence[FenceLine], within_m: Metre) -> Iterator[Finding]:
     """Ends that stop a few metres from another line."""
     if len(lines) < 2:
@@ -243,6 +254,9 @@ def _short_of(lines: Sequence[FenceLine], within_m: Metre) -> Iterator[Finding]:
     which, near = which[foreign], near[foreign]
     gap = shapely.distance(points[which], shapes[near])
     touching = set(which[gap <= within_m].tolist())
+    away = shapely.distance(_before_ends(lines, points)[which], shapes[near]) - gap
+    runs_at = away > RUNS_AT_SHARE * SHORT_OF_M
+    which, near, gap = which[runs_at], near[runs_at], gap[runs_at]
     for k in sorted(set(which.tolist()) - touching):
         mine = which == k
         nearest = int(np.argmin(np.where(mine, gap, np.inf)))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,6 +12,7 @@ import shapely
 
 from planner.alignment.line import FenceLine
 from planner.geometry.arrays import Floats, Integers
+from planner.geometry.lines import chainages
 from planner.units import Metre
 
 
@@ -96,7 +97,37 @@ def shared_stretches(lines: Sequence[FenceLine], *, within_m: Metre = 0.5) -> tu
                                     float(lines[mine].xy[r.start, 1]), _length(lines[mine].xy, r)) for r in runs]
             if runs:
                 break
-    return tuple(found)
+    return (*found, *_overlapping_ends(lines, shapes, within_m))
+
+
+def _overlapping_ends(lines: Sequence[FenceLine], shapes: Any, within_m: Metre) -> Iterator[SharedStretch]:
+    """Straights that overlap in part: one end of each lies on the other, with no corner between the two ends."""
+    owner = np.repeat(np.arange(len(lines)), [len(line.xy) for line in lines])
+    places = shapely.points(np.concatenate([line.xy[:, :2] for line in lines]))
+    corner, other = shapely.STRtree(shapes).query(places, predicate="dwithin", distance=within_m)
+    foreign = owner[corner] != other
+    corner, other = corner[foreign], other[foreign]
+    mine = owner[corner]
+    order = np.lexsort((mine, np.maximum(mine, other), np.minimum(mine, other)))
+    corner, mine, other = corner[order], mine[order], other[order]
+    key = np.minimum(mine, other) * len(lines) + np.maximum(mine, other)
+    first = np.flatnonzero(np.concatenate(([True], key[1:] != key[:-1]))) if len(key) else np.array([], dtype=np.int64)
+    count = np.diff(np.concatenate((first, [len(key)])))
+    first = first[count == 2]
+    first = first[mine[first] != mine[first + 1]]
+    gap = shapely.distance(places[corner[first]], places[corner[first + 1]])
+    for k in first[gap > within_m].tolist():
+        one, two = places[corner[k]], places[corner[k + 1]]
+        if all(_no_corner_between(lines[n].xy, shapes[n], one, two) for n in (mine[k], other[k])):
+            yield SharedStretch(lines[mine[k]].name, lines[other[k]].name, float(one.x), float(one.y),
+                                float(shapely.distance(one, two)))
+
+
+def _no_corner_between(xy: Floats, shape: Any, one: Any, two: Any) -> bool:
+    """Whether a line runs straight from one of two places on it to the other."""
+    low, high = sorted(float(shapely.line_locate_point(shape, place)) for place in (one, two))
+    at = chainages(xy)
+    return not bool(((at > low + 1e-6) & (at < high - 1e-6)).any())
 
 
 def _shapes(lines: Sequence[FenceLine]) -> Any:

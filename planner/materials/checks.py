@@ -124,15 +124,21 @@ def _unsettled(works: Sequence[SectionWork], plans: Mapping[str, RollPlan],
                 Place(line, cuts[0].section, cuts[0].from_m))
 
 
+def _few(names: Sequence[str]) -> str:
+    """The first of some names, and how many more there are."""
+    more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+    return ", ".join(names[:_NAMED]) + more
+
+
 def _prices(rows: Sequence[TakeoffRow], prices: PriceList | None, cost: Estimate | None,
             settings: Settings) -> Iterator[Finding]:
     names = {row.item: row.description for row in rows}
     if cost is not None and cost.missing:
-        missing = ", ".join(names.get(item, item) for item in cost.missing)
+        missing = _few([names.get(item, item) for item in cost.missing])
         yield _finding("materials-04", "warning", f"There is no price for {missing}: the total is incomplete.",
                        "Add the prices to the price list.")
     if cost is not None and cost.stale:
-        stale = ", ".join(names.get(item, item) for item in cost.stale)
+        stale = _few([names.get(item, item) for item in cost.stale])
         yield _finding("materials-05", "warning", f"Prices older than {settings.price_stale_days} days: {stale}.",
                        "Ask the supplier again.")
     units = {row.item: row.unit for row in rows}

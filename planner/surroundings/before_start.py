@@ -33,6 +33,7 @@ WATERWAY_M: Metre = 3.0
 SOON_DAYS = 7
 """A clearance with fewer days to go is said to run out soon. [d] Common practice, no source."""
 _RUN_OUT = ("services",)
+_STANDS = {"run out": "has run out", "open": "is not settled"}
 
 State = Literal["open", "settled", "runs out soon", "run out", "not needed"]
 
@@ -127,11 +128,11 @@ def check_before_start(items: Sequence[Item], clearances: Sequence[Clearance], t
     said = next((c for c in clearances if c.kind == ISSUED and c.holds_on(today)), None)
     missing = [item for item in items if not item.holds]
     if said is not None and missing:
-        first = missing[0]
-        rest = f" and {len(missing) - 1} more" if len(missing) > 1 else ""
+        worst = sorted(missing, key=lambda item: item.state != "run out")
+        named = [f"'{item.what}'{f' ({item.about})' if item.about else ''} {_STANDS[item.state]}" for item in worst[:3]]
+        more = f", and {len(worst) - 3} more" if len(worst) > 3 else ""
         found.append(Finding(
-            "before-01", "error", f"The job was issued for build, but '{first.what}'"
-            f"{f' ({first.about})' if first.about else ''} is {first.state}{rest}.",
+            "before-01", "error", f"The job was issued for build on {said.settled}, but {', '.join(named)}{more}.",
             "Settle it before anyone digs, drives or clears; the sheets say 'not issued for build' until then."))
     found += [Finding(
         "before-02", "note", f"'{item.what}' does not say until when it holds.",

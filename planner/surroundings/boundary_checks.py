@@ -105,12 +105,17 @@ def check_boundaries(situation: Situation) -> list[Finding]:
     findings: list[Finding] = []
     unsided: dict[int, list[_Beside]] = {}
     told: dict[str, list[tuple[Metre, Metre]]] = {}
-    for one in _pairs(situation, edges):
+    pairs = list(_pairs(situation, edges))
+    beyond: dict[int, list[Any]] = {}
+    for one in pairs:
+        if _stands_outside(one).any():
+            beyond.setdefault(id(one.edge), []).append(shapely.LineString(one.planned.line.xy[:, :2]))
+    for one in pairs:
         if one.along:
             findings += _side(one, situation, told.setdefault(one.planned.line.name, []))
             if not one.has_side and not _in_doubt(one).any():
                 unsided.setdefault(id(one.edge), []).append(one)
-        findings += _across(one, told.setdefault(one.planned.line.name, []))
+        findings += _across(one, told.setdefault(one.planned.line.name, []), beyond.get(id(one.edge), []))
     return [*findings, *(_no_side(several) for several in unsided.values())]
 
 
@@ -178,9 +183,13 @@ def _in_doubt(one: _Beside) -> Any:
     return one.inside_runs() & (one.off_m < one.known_to_m - 1e-9)
 
 
+def _stands_outside(one: _Beside) -> Any:
+    return one.inside_runs() & (one.off_m < -one.known_to_m - 1e-9)
+
+
 def _side(one: _Beside, situation: Situation, told: list[tuple[Metre, Metre]]) -> Iterator[Finding]:
     settings = situation.settings
-    beyond = one.inside_runs() & (one.off_m < -one.known_to_m - 1e-9)
+    beyond = _stands_outside(one)
     if beyond.any():
         yield _stands_beyond(one, beyond, settings)
         return
@@ -215,8 +224,8 @@ def _stands_beyond(one: _Beside, beyond: Any, settings: Settings) -> Finding:
     return Finding(
         "boundary-01", "error",
         f"Runs beyond the boundary '{one.edge.feature.name}' for about {length_of(one.planned, spans):.0f} m, by up to "
-        f"{-one.off_m[worst]:.1f} m at {chainage_at(one.planned, float(one.at[worst])):.1f} m, more than what is "
-        f"uncertain; {_known(one, worst, settings)}: it would stand on other land.",
+        f"{-one.off_m[worst]:.1f} m at {chainage_at(one.planned, float(one.at[worst])):.1f} m: it would stand on other "
+        f"land. That is more than what is uncertain; {_known(one, worst, settings)}.",
         "Move the line back; to keep it there, have the boundary marked by a licensed surveyor and the other owner "
         "agree in writing.", spot(one.planned, float(one.at[worst])), _GAUSS)
 
@@ -233,14 +242,18 @@ def _class(accuracy: str) -> str:
     return "accuracy not known" if accuracy == "unknown" else accuracy
 
 
-def _across(one: _Beside, told: list[tuple[Metre, Metre]]) -> Iterator[Finding]:
-    """Places where a line goes on beyond a boundary that it does not run along."""
+def _across(one: _Beside, told: list[tuple[Metre, Metre]], beyond: list[Any]) -> Iterator[Finding]:
+    """Places where a line goes on beyond a boundary that it does not run along.
+
+    A line that only goes on to a fence that is told of as standing beyond moves back with that one.
+    """
     (spans,) = spans_in([shapely.LineString(one.planned.line.xy[:, :2])], [one.edge.curve])
     spare = max(float(one.known_to_m.max()), MET_M)
     end, found = float(one.at[-1]), []
     for low, high in spans:
         at = (low + high) / 2.0
-        ends_there = not one.planned.line.closed and (at <= spare or at >= end - spare)
+        ends_there = not one.planned.line.closed and (
+            at <= spare or at >= end - spare or _meets_there(one, at, beyond))
         beside = any(a - spare <= at <= b + spare for a, b in one.along)
         known = any(abs(at - (a + b) / 2.0) <= MET_M and b - a < MET_M for a, b in told)
         if not (ends_there or beside or known) and _goes_on(one, at):
@@ -256,6 +269,13 @@ def _across(one: _Beside, told: list[tuple[Metre, Metre]]) -> Iterator[Finding]:
         + (": part of it would stand on other land." if sure else "."),
         "End the line at the boundary, or agree in writing with the owner of the other side." if sure else
         "Check that both sides are own land; else end the line there.", spot(one.planned, found[0]), COMMON_PRACTICE)
+
+
+def _meets_there(one: _Beside, at: Metre, beyond: list[Any]) -> bool:
+    """Whether a line ends, not far beyond a crossing, on one of the fences that stand beyond."""
+    xy, length = one.planned.line.xy, float(one.at[-1])
+    ends = [xy[k, :2] for k, way in ((0, at), (-1, length - at)) if way <= float(one.known_to_m.max()) + BESIDE_M]
+    return any(shapely.dwithin(shapely.Point(end), fence, MET_M) for end in ends for fence in beyond)
 
 
 def _goes_on(one: _Beside, at: Metre) -> bool:

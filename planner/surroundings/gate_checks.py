@@ -68,8 +68,8 @@ def _narrow(land: Land, situation: Situation) -> Iterator[Finding]:
     found = [gate for gate in land.gates if gate.line and gate not in passed and _keeps_out(gate, reached, passed)]
     for gates in _by_line(found):
         least = min(gate.width_m or 0.0 for gate in gates)
-        yield _told("gate-01", gates, f"{'lets' if len(gates) == 1 else 'let'} no more than {least:.1f} m through; the "
-                    f"widest machine has {widest:g} m, and no wider gate lets it in there.",
+        yield _told("gate-01", gates, f"{'lets' if len(gates) == 1 else 'let'} no more than {least:.2f} m through; the "
+                    f"widest machine takes {widest:g} m, and no wider gate lets it in there.",
                     "Make the opening wider than the machine, with room to turn in, or give the land another gate.")
 
 

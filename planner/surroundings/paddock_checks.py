@@ -110,13 +110,13 @@ def _no_gate(land: Land, situation: Situation) -> Iterator[Finding]:
 def _no_way(land: Land, situation: Situation) -> Iterator[Finding]:
     """Paddocks with gates from which none of the ways leads there, told once for those that gates join."""
     cut = {p.face: p for p in land.paddocks if p.use != "shut off" and p.gates and p.way is None}
-    where = "to the yards" if land.any_yards else "out"
     for group in together(cut, land.gates):
         paddocks = [cut[face] for face in group]
         severity, known = _as_known(situation, paddocks)
         yield Finding(
-            "paddock-02", severity, f"{names_of(paddocks)}: no way leads through gates from "
-            f"{'there' if len(paddocks) == 1 else 'these'} {where}{known}.",
+            "paddock-02", severity, f"{names_of(paddocks)}: no way through gates leads "
+            f"{'from' if land.any_yards else 'out of'} {'it' if len(paddocks) == 1 else 'them'}"
+            f"{' to the yards' if land.any_yards else ''}{known}.",
             "Put a gate between one of them and the lane, the yards or open land.", place_of(paddocks[0]))
 
 

@@ -34,16 +34,20 @@ def check_trees(situation: Situation) -> list[Finding]:
     """
     near = meetings(situation, "trees", lambda feature: number_of(feature, "height") or 0.0)
     findings: list[Finding] = []
+    told: set[tuple[int, int]] = set()
+    points = meetings(situation, "trees", lambda feature: AT_TREE_M)
+    for planned, mine in by_line(one for one in points if one.shape.geom_type.endswith("Point")):
+        found = _ends_at(planned, mine)
+        told |= {(mine[w].number, id(mine[w].feature)) for _, w in found}
+        findings += _at_tree(planned, found)
     for planned, mine in by_line(near):
         off = shapely.distance(np.array([one.course for one in mine]), np.array([one.shape for one in mine]))
         mine = [one for one, far in zip(mine, off.tolist(), strict=True)
                 if far < (number_of(one.feature, "height") or 0.0) - 1e-9]
         dead = [one for one in mine if choice_of(one.feature, "state") != "sound"]
-        sound = [one for one in mine if choice_of(one.feature, "state") == "sound"]
+        sound = [one for one in mine if choice_of(one.feature, "state") == "sound"
+                 and (one.number, id(one.feature)) not in told]
         findings += [*_can_fall(planned, dead, is_dead=True), *_can_fall(planned, sound, is_dead=False)]
-    points = meetings(situation, "trees", lambda feature: AT_TREE_M)
-    for planned, mine in by_line(one for one in points if one.shape.geom_type.endswith("Point")):
-        findings += _ends_at(planned, mine)
     return findings
 
 
@@ -70,13 +74,17 @@ def _can_fall(planned: Planned, mine: list[Meeting], *, is_dead: bool) -> Iterat
             COMMON_PRACTICE)
 
 
-def _ends_at(planned: Planned, mine: list[Meeting]) -> Iterator[Finding]:
+def _ends_at(planned: Planned, mine: list[Meeting]) -> list[tuple[Metre, int]]:
+    """Ends that stand at trees: their chainage, and which of the trees."""
     ends = np.unique([round(at, 3) for s in planned.sections for at in (s.from_m, s.to_m)])
     x, y = planned.ground.place_at(ends)
     tree = shapely.STRtree(shapely.points(x, y))
     which, end = tree.query(np.array([one.shape for one in mine]), predicate="dwithin", distance=AT_TREE_M)
-    found = sorted({(float(ends[e]), int(w)) for w, e in zip(which, end, strict=True)
-                    if mine[int(w)].shape.distance(shapely.Point(x[e], y[e])) < AT_TREE_M - 1e-9})
+    return sorted({(float(ends[e]), int(w)) for w, e in zip(which, end, strict=True)
+                   if mine[int(w)].shape.distance(shapely.Point(x[e], y[e])) < AT_TREE_M - 1e-9})
+
+
+def _at_tree(planned: Planned, found: list[tuple[Metre, int]]) -> Iterator[Finding]:
     if found:
         places = [f"{at:.1f} m" for at in dict.fromkeys(at for at, _ in found)]
         yield Finding(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
@@ -14,6 +14,7 @@ from planner.geometry.arrays import Floats
 from planner.geometry.lines import nearest_on
 from planner.sources import COMMON_PRACTICE
 from planner.surroundings.along import (
+    SAME_M,
     Meeting,
     Spans,
     course_parts,
@@ -39,8 +40,14 @@ RULES = {
 }
 SLACK_M: Metre = 1e-3
 """What is short of a set-back by less than this is the set-back itself: drawn corners are rounded to the millimetre."""
+FLAT_M: Metre = 0.1
+"""Where the levels show less than this from bank to bed they show no bed. [m] Common practice, no source."""
 _STEP_M = 1.0
 _CROSSING_LENGTHS = 3.0
+_TOLD_M = 0.1
+_ENDS_ON_M: Metre = 0.5
+_Breach = tuple[Meeting, Floats, Floats, list[tuple[Metre, Metre]], Metre]
+"""A line too near water: the two, places along it, how far each is off, stretches that are too near, what is asked."""
 
 
 def check_water(situation: Situation) -> list[Finding]:
@@ -68,8 +75,9 @@ def check_water(situation: Situation) -> list[Finding]:
 
 def _no_crossing(one: Meeting, found: Proposed) -> Finding:
     span = f"{'a span of' if found.is_measured else 'perhaps a span of'} {found.span_m:.0f} m"
-    depth = "" if found.depth_m is None else (f", its bed {found.depth_m:.1f} m below the straight between anchors, "
-                                              f"banks up to {found.slope_deg or 0.0:.0f} deg")
+    depth = "" if found.depth_m is None or found.depth_m < FLAT_M else (
+        f", its bed {found.depth_m:.1f} m below the straight between anchors, banks up to {found.slope_deg or 0.0:.0f} "
+        "deg")
     guess = "" if found.is_measured else "; its width is not known, so measure it"
     return Finding(
         "water-01", "warning", f"Meets the {named(one.feature, 'water')} at "
@@ -152,6 +160,7 @@ def _setbacks(situation: Situation) -> Iterator[Finding]:
         asked = _asked_m(feature, situation)
         return asked + half_width_m(feature) if asked > 0.0 else -1.0
 
+    found: list[_Breach] = []
     for one in meetings(situation, "water", reach):
         asked, half = _asked_m(one.feature, situation), _half(one)
         if float(shapely.distance(one.course, one.shape)) - half >= asked - SLACK_M:
@@ -161,7 +170,27 @@ def _setbacks(situation: Situation) -> Iterator[Finding]:
         near = [(low, high) for low, high in runs_of(at, off < asked - SLACK_M)
                 if not _is_way_over(one, low, high, asked, half)]
         if near:
-            yield _too_near(one, at, off, near, asked)
+            found.append((one, at, off, near, asked))
+    for breach in found:
+        if not _ends_on_another(breach, found):
+            yield _too_near(*breach)
+
+
+def _ends_on_another(breach: _Breach, found: Sequence[_Breach]) -> bool:
+    """Whether a line is too near only where it ends on a fence that runs too near for longer, and moves with that."""
+    one, at, _, near, asked = breach
+    if one.planned.line.closed:
+        return False
+    ends = [one.planned.line.xy[-1 if low > 0.0 else 0, :2] for low, high in near
+            if high - low <= _CROSSING_LENGTHS * asked and (low <= SAME_M or high >= float(at[-1]) - SAME_M)]
+    return len(ends) == len(near) and all(any(
+        other is not one and other.feature is one.feature and _long(others) > _long(near)
+        and shapely.dwithin(shapely.Point(end), other.course, _ENDS_ON_M) for other, _, _, others, _ in found)
+        for end in ends)
+
+
+def _long(spans: Sequence[tuple[Metre, Metre]]) -> Metre:
+    return sum(high - low for low, high in spans)
 
 
 def _is_way_over(one: Meeting, low: Metre, high: Metre, asked: Metre, half: Metre) -> bool:
@@ -181,12 +210,12 @@ def _too_near(one: Meeting, at: Floats, off: Floats, near: list[tuple[Metre, Met
     inside = np.any([(at >= low) & (at <= high) for low, high in near], axis=0)
     worst = int(np.argmin(np.where(inside, off, np.inf)))
     beside = off[(off < 2.0 * asked) & (inside | (off >= asked - SLACK_M))]
-    low = float(np.percentile(beside, 5.0))
+    low, least = max(float(np.percentile(beside, 5.0)), 0.0), max(float(off[worst]), 0.0)
+    twentieth = f"; a twentieth of what runs beside it lies within {low:.1f} m" if low >= least + _TOLD_M else ""
     return Finding(
-        "water-03", "warning", f"Comes within {max(float(off[worst]), 0.0):.1f} m of the {_bank(one)} at "
+        "water-03", "warning", f"Comes within {least:.1f} m of the {_bank(one)} at "
         f"{chainage_at(one.planned, float(at[worst])):.1f} m, nearer than the set-back of {asked:g} m asked for along "
-        f"{max(length_of(one.planned, near), 1.0):.0f} m; a twentieth of what runs beside it lies within "
-        f"{max(low, 0.0):.1f} m.",
+        f"{max(length_of(one.planned, near), 1.0):.0f} m{twentieth}.",
         "Move the line back there, or have whoever asks for the set-back agree in writing.",
         spot(one.planned, float(at[worst])), COMMON_PRACTICE)
 

@@ -141,7 +141,29 @@ def test_lines_beside_each_other_are_one_fence_within_half_a_metre(off: float, t
 
 def test_an_end_that_meets_one_line_is_not_short_of_another() -> None:
     a, b = line_of((0, 0), (100, 0), name="A"), line_of((0, 3), (100, 3), name="B")
-    assert rules(check_network([a, b, line_of((50, 3), (50, 50), name="C")])) == ["line-12"] * 4
+    assert rules(check_network([a, b, line_of((50, 3), (50, 50), name="C")])) == []
+
+
+@pytest.mark.parametrize(("angle_deg", "told"), [(0.0, 0), (14.0, 0), (15.0, 1), (90.0, 1)])
+def test_a_line_beside_another_does_not_stop_short_of_it(angle_deg: float, told: int) -> None:
+    """Nearer by a quarter of the way is 14.5 deg."""
+    dx, dy = 60.0 * np.cos(np.radians(angle_deg)), 60.0 * np.sin(np.radians(angle_deg))
+    other = line_of((50, 2), (50 + dx, 2 + dy), name="B")
+    assert rules(check_network([line_of((0, 0), (200, 0), name="A"), other])) == ["line-12"] * told
+
+
+@pytest.mark.parametrize(("start", "told"), [(60.0, 1), (99.0, 1), (99.5, 0), (100.0, 0)])
+def test_straights_that_overlap_in_part_are_drawn_twice(start: float, told: int) -> None:
+    """The end of each lies on the other; within half a metre they meet end to end."""
+    found = check_network([line_of((0, 0), (100, 0), name="A"), line_of((start, 0), (200, 0), name="B")])
+    assert rules(found) == ["line-11"] * told
+    assert all(f"for {100.0 - start:.1f} m" in finding.message for finding in found)
+
+
+def test_lines_that_touch_twice_but_run_apart_between_are_not_drawn_twice() -> None:
+    found = check_network([line_of((0, 0), (100, 0), (200, 0), name="A"),
+                           line_of((50, 0), (50, 80), (200, 80), (200, 0), name="B")])
+    assert "line-11" not in rules(found)
 
 
 def test_every_rule_is_in_order() -> None:

@@ -121,7 +121,7 @@ def test_it_is_withdrawn_by_itself_when_something_runs_out():
     assert after.issued is None
     told = [f for f in after.findings if f.rule == "before-01"]
     assert [f.severity for f in told] == ["error"]
-    assert "is run out" in told[0].message
+    assert "has run out" in told[0].message
 
 
 def test_nothing_is_said_of_work_that_was_not_issued():

@@ -30,7 +30,7 @@ def test_a_machine_goes_round_by_other_gates_but_not_through_a_narrow_one():
     outer = ring(gates=[("G", 50, 0)])
     (finding,) = of_rule(job_of(outer, inner, widest_machine_m=4.0), "gate-01")
     assert finding.message == (
-        "Gate 'X' lets no more than 3.6 m through; the widest machine has 4 m, and no wider gate lets it in there.")
+        "Gate 'X' lets no more than 3.60 m through; the widest machine takes 4 m, and no wider gate lets it in there.")
     assert of_rule(job_of(ring(gates=[("G", 50, 0), ("H", 150, 0)]), inner, widest_machine_m=4.0), "gate-01") == []
 
 

@@ -43,7 +43,7 @@ def test_what_gates_join_but_nothing_leads_out_of_is_told_once():
     job = lane_job(stands=False)
     block = replace(job.lines[-1], gates=())
     (message,) = errors(replace(job, lines=(*job.lines[:-1], block)))
-    assert message == "'South 1', 'South 2', 'South 3' and 5 more: no way leads through gates from these to the yards."
+    assert message == "'South 1', 'South 2', 'South 3' and 5 more: no way through gates leads from them to the yards."
 
 
 def test_gates_in_fences_that_stand_may_not_be_marked():

@@ -29,6 +29,7 @@ def everything(wires_on: str = "", north: float = 2.0) -> Job:
         thing("road reserve", "POLYGON ((0 1, 400 1, 400 59, 0 59, 0 1))", "Mill Road"),
         thing("protected", "POLYGON ((0 1, 400 1, 400 59, 0 59, 0 1))", "Grove"),
         thing("trees", "POINT (220 8)", "gum", **dead), thing("trees", "POINT (0 0.5)", "box"),
+        thing("trees", "POINT (250 -6)", "pine"),
         thing("existing fence", "LINESTRING (0 100, 100 100)", "Old", fate="is reused", built="1970",
               posts_sound="40", ends_failed="1"),
         thing("existing fence", "LINESTRING (0 120, 100 120)", "Older", fate="is reused", built="1960",

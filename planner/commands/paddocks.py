@@ -11,9 +11,9 @@ from planner.errors import JobTrouble
 from planner.files.job_file import read_job, state_of, write_job
 from planner.job.derive import plan_job
 from planner.job.edits import ShareEdges
-from planner.job.edits.shared_lines import outlines_that_share
 from planner.job.job import Job
 from planner.job.plan import JobPlan
+from planner.job.shared_outlines import outlines_that_share
 from planner.jobpack.land_json import node_record, paddock_record
 from planner.jobpack.land_words import gate_words, meets, use_words, water_words, way_head, way_words
 from planner.surroundings.network import Node

@@ -250,7 +250,7 @@ class LinePanel(StepPanel):
 
     def _share_edges(self) -> None:
         from planner.job.edits import ShareEdges
-        from planner.job.edits.shared_lines import outlines_that_share
+        from planner.job.shared_outlines import outlines_that_share
 
         try:
             self.attempt(ShareEdges(outlines_that_share(self.document.job)))

@@ -109,6 +109,7 @@ def table(folder: Path, sizes: list[int], processes: int | None) -> None:
     """Runs each size in its own process and prints a row for it."""
     print(f"{'km':>5} {'sections':>9} {'posts':>7} " + " ".join(f"{step:>16}" for step in STEPS)
           + f" {'total s':>8} {'s/km':>7} {'cpu s':>7} {'peak MB':>8} {'of a process it started':>24}")
+    judged = "not run"
     for km in sizes:
         write_lines(folder / "lines.geojson", km)
         done = subprocess.run([sys.executable, __file__, "--one", str(folder / "lines.geojson"),
@@ -120,8 +121,9 @@ def table(folder: Path, sizes: list[int], processes: int | None) -> None:
         print(f"{km:>5} {took['sections']:>9} {took['posts']:>7} " + " ".join(f"{took[s]:>16.2f}" for s in STEPS)
               + f" {total:>8.2f} {total / km:>7.3f} {took['cpu']:>7.2f} {took['mb']:>8.0f} "
               f"{took['started_mb']:>24.0f}")
-    kept = "kept" if total <= LONGEST_S and took["mb"] <= MOST_MB else "NOT KEPT"
-    print(f"target for 100 km: {LONGEST_S:g} s and {MOST_MB:g} MB; at {sizes[-1]} km {kept}")
+        if km == 100:
+            judged = "kept" if total <= LONGEST_S and took["mb"] + took["started_mb"] <= MOST_MB else "NOT KEPT"
+    print(f"target for 100 km: {LONGEST_S:g} s and {MOST_MB:g} MB: {judged}")
 
 
 if __name__ == "__main__":

@@ -179,7 +179,7 @@ def ground_line(line_xy: Floats, recorded: RecordedLevels | None, *, grid: str, 
     """
     at, levels = _at_hand(line_xy, recorded, step_m)
     vertices = nearest_station(at, chainages(line_xy))
-    scale = _leg_scales(line_xy, at, levels, vertices, grid)
+    scale = leg_scales(line_xy, at, levels, vertices, grid)
     leg = np.clip(np.searchsorted(vertices, np.arange(len(at)), side="right") - 1, 0, len(scale) - 1)
     starts = np.concatenate(([0.0], np.cumsum(leg_lengths(line_xy) / scale)))
     chainage = starts[leg] + (at - chainages(line_xy)[leg]) / scale[leg]
@@ -189,6 +189,34 @@ def ground_line(line_xy: Floats, recorded: RecordedLevels | None, *, grid: str, 
         chainage_m=frozen(chainage), x=frozen(place[:, 0]), y=frozen(place[:, 1]), level_m=frozen(levels.level_m),
         sd_m=frozen(levels.sd_m), source=frozen(levels.source, np.int64), slope_m=frozen(slope),
         vertices=frozen(vertices, np.int64), scale=frozen(scale), noise_m=0.0 if recorded is None else recorded.noise_m)
+
+
+def leg_scales(line_xy: Floats, at: Floats, levels: Levels, vertices: Integers, grid: str) -> Floats:
+    """Grid distance of each leg divided by its ground distance. Shape (m - 1,).
+
+    Args:
+        line_xy: Corners in the working grid. [m] Shape (m, 2).
+        at: Stations. [m] Shape (n,).
+        levels: Levels at the stations, every one finite. Shape (n,).
+        vertices: Index of each corner among the stations. Shape (m,).
+        grid: Working grid, as an authority code or WKT; empty takes the grid as ground.
+
+    Raises:
+        GridTrouble: The grid is unknown, or a leg has no place in it.
+    """
+    if not grid:
+        return np.ones(len(line_xy) - 1)
+    heights = np.add.reduceat(levels.level_m, vertices[:-1]) / np.diff(np.append(vertices[:-1], len(at)))
+    # two legs share a corner, and so its point scale; the heights are each leg's own
+    corners = len(line_xy)
+    point = point_scale(np.concatenate((line_xy, (line_xy[:-1] + line_xy[1:]) / 2.0)), grid)
+    whole = np.stack((point[:corners - 1], point[corners:], point[1:corners]), axis=1)
+    factor = whole * EARTH_RADIUS_M / (EARTH_RADIUS_M + heights[:, None])
+    if not np.isfinite(factor).all():
+        leg = int(np.flatnonzero(~np.isfinite(factor).all(axis=1))[0])
+        raise GridTrouble(f"the leg from corner {leg + 1} has no place in the grid {grid}",
+                          remedy="check the coordinate system of the line")
+    return np.asarray(6.0 / (1.0 / factor @ np.array([1.0, 4.0, 1.0])))
 
 
 def is_stale(line_xy: Floats, recorded: RecordedLevels) -> bool:
@@ -237,19 +265,3 @@ def _at_hand(line_xy: Floats, recorded: RecordedLevels | None, step_m: Metre) ->
     # a recorded level of no source at all is not known here either
     nothing = ~np.isfinite(taken.sd_m) & (taken.source == NONE)
     return at, bridged(at, Levels(np.where(nothing, np.nan, taken.level_m), taken.sd_m, taken.source))
-
-
-def _leg_scales(line_xy: Floats, at: Floats, levels: Levels, vertices: Integers, grid: str) -> Floats:
-    if not grid:
-        return np.ones(len(line_xy) - 1)
-    heights = np.add.reduceat(levels.level_m, vertices[:-1]) / np.diff(np.append(vertices[:-1], len(at)))
-    # two legs share a corner, and so its point scale; the heights are each leg's own
-    corners = len(line_xy)
-    point = point_scale(np.concatenate((line_xy, (line_xy[:-1] + line_xy[1:]) / 2.0)), grid)
-    whole = np.stack((point[:corners - 1], point[corners:], point[1:corners]), axis=1)
-    factor = whole * EARTH_RADIUS_M / (EARTH_RADIUS_M + heights[:, None])
-    if not np.isfinite(factor).all():
-        leg = int(np.flatnonzero(~np.isfinite(factor).all(axis=1))[0])
-        raise GridTrouble(f"the leg from corner {leg + 1} has no place in the grid {grid}",
-                          remedy="check the coordinate system of the line")
-    return np.asarray(6.0 / (1.0 / factor @ np.array([1.0, 4.0, 1.0])))

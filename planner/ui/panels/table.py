@@ -28,6 +28,7 @@ from planner.ui.theme import Theme
 
 Index = QModelIndex | QPersistentModelIndex
 _LOOKED_AT = 400
+_BESIDE_BAR_PX = 6
 
 
 class RowTable(QTableView):
@@ -211,17 +212,23 @@ class RowTable(QTableView):
             self._natural.append(round(max(wide, head.horizontalAdvance(column.title))) + 2 * PAD + 3)
         high = self.verticalHeader().defaultSectionSize()
         shown = min(len(self.rows), self._most)
+        self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn if self._scrolls
+                                        else Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self._tall = round(head.height()) + 8 + shown * high + 2
         self.setFixedHeight(self._tall)
         self.horizontalHeader().setFixedHeight(round(head.height()) + 8)
         self._fit()
 
+    @property
+    def _scrolls(self) -> bool:
+        return len(self.rows) > self._most
+
     def _fit(self) -> None:
         if not self._natural:
             return
-        columns, room = self.rows_model.columns, self.viewport().width()
+        columns, scale = self.rows_model.columns, self._look.scale if self._look else 1.0
+        room = self.viewport().width() - (round(_BESIDE_BAR_PX * scale) if self._scrolls else 0)
         stretch = next((i for i, c in enumerate(columns) if c.stretch), 0)
-        scale = self._look.scale if self._look else 1.0
         least = self._natural[stretch] if columns[stretch].right else min(self._natural[stretch], round(86 * scale))
         wanted = [least if i == stretch else wide for i, wide in enumerate(self._natural)]
         shown = set(range(len(columns)))

@@ -111,6 +111,17 @@ def test_it_is_as_tall_as_its_rows_up_to_a_most(table: RowTable) -> None:
     assert table.height() == tall
 
 
+def test_columns_end_before_the_scroll_bar(table: RowTable) -> None:
+    head, bar = table.horizontalHeader(), table.verticalScrollBar()
+    assert bar.isVisible()
+    assert head.length() + 6 == table.viewport().width() <= table.width() - bar.width()
+    table.resize(360, table.height())
+    assert head.length() + 6 == table.viewport().width() <= table.width() - bar.width()
+    table.show_rows([["one", "a"], ["two", "b"], ["three", "c"]])
+    assert not bar.isVisible()
+    assert head.length() == table.viewport().width() == table.width()
+
+
 def test_arrow_keys_walk_the_rows_and_enter_opens_a_cell(qtbot, table: RowTable) -> None:
     table.setFocus()
     table.choose("one", column=1)

@@ -20,8 +20,9 @@ def test_why_nothing_is_left_is_what_was_left_out_and_not_what_was_mended(tmp_pa
 
 
 def test_errors_are_counted(tmp_path: Path):
+    """The line crosses itself, and the land that it closes in has no gate."""
     bow = write_lines(tmp_path / "bow.geojson", {"bow": [(0, 0), (300, 300), (300, 0), (0, 300)]})
-    assert "1 of them an error" in command("plan", bow, "--job", tmp_path / "a.job.gpkg").out
+    assert "2 of them errors" in command("plan", bow, "--job", tmp_path / "a.job.gpkg").out
 
 
 def test_no_errors_are_not_spoken_of(tmp_path: Path):

@@ -19,6 +19,8 @@ from planner.ui.canvas.layer import VectorLayer
 from planner.ui.canvas.snap_grid import SnapGrid, snap_grid
 
 SnapKind = Literal["corner", "edge", "intersection", "fix", "extension", "right angle", "grid"]
+SAME_M = 0.02
+"""A fence nearer than this to something else lies on it. [m]"""
 CROSSING_EDGES = 12
 """Nearest edges among which crossings are looked for."""
 
@@ -154,7 +156,7 @@ class SnapIndex:
             return None, None
         ends = segments.reshape(-1, 2) - (x, y)
         square = np.einsum("ij,ij->i", ends, ends)
-        best = int(square.argmin())
+        best = self._first(square, 2)
         if square[best] <= radius * radius:
             at = segments.reshape(-1, 2)[best]
             return Snap("corner", float(at[0]), float(at[1]), self._name(best // 2, index),
@@ -165,7 +167,7 @@ class SnapIndex:
         share = np.clip(-np.einsum("ij,ij->i", start, step) / np.maximum(length, 1e-300), 0.0, 1.0)
         foot = start + share[:, None] * step
         off = np.einsum("ij,ij->i", foot, foot)
-        best = int(off.argmin())
+        best = self._first(off, 1)
         if off[best] > radius * radius:
             return None, None
         near = np.flatnonzero(off <= radius * radius)
@@ -174,6 +176,16 @@ class SnapIndex:
             crossing = Snap("intersection", x + crossing.x, y + crossing.y, crossing.what, crossing.distance_m)
         return crossing, Snap("edge", x + float(foot[best, 0]), y + float(foot[best, 1]), self._name(best, index),
                               math.sqrt(off[best]))
+
+    def _first(self, square: Floats, each: int) -> int:
+        """The nearest; where an edited line, which is a fence, lies on something else, the fence."""
+        best = int(square.argmin())
+        mine = square[len(square) - each * len(self._edited):]
+        if len(mine):
+            fence = int(mine.argmin())
+            if math.sqrt(mine[fence]) <= math.sqrt(square[best]) + SAME_M:
+                return len(square) - len(mine) + fence
+        return best
 
     def _crossing(self, start: Floats, step: Floats, near: Integers, off: Floats, radius: float,
                   index: Integers) -> Snap | None:

@@ -204,9 +204,10 @@ class FeatureTool(MapTool):
 
     def _mark_at(self, x: float, y: float) -> Feature | None:
         here = shapely.Point(x, y)
-        near = [(shape.distance(here), feature) for feature, shape in self._shapes]
-        best = min(near, key=lambda pair: pair[0], default=None)
-        return best[1] if best is not None and best[0] <= self.reach_m else None
+        near = [(shape.distance(here), feature, shape) for feature, shape in self._shapes]
+        met = [one for one in near if one[0] <= self.reach_m]  # a tree in a paddock is what is meant, not the paddock
+        best = min(met, key=lambda one: (shapely.get_dimensions(one[2]), one[2].area, one[0]), default=None)
+        return best[1] if best is not None else None
 
     def click(self, event: QMouseEvent) -> None:
         """Sets a place; a point is marked at once."""

@@ -15,8 +15,8 @@ from planner.sections.posts import PostKind
 from planner.shipped import resources
 
 WANTED = ("end", "corner", "gate", "junction", "crossing", "rise", "dip", "deviation", "line post", "mid-run join",
-          "roll join", "mid-run join at a roll end", "sight peg", "control mark", "water", "trees", "rock", "service",
-          "existing fence")
+          "roll join", "mid-run join at a roll end", "sight peg", "control mark", "water", "trees", "rock",
+          "service", "existing fence", "trough", "yard", "energiser", "photo point", "protected")
 
 
 def drawn(name: str, size: float, rotation: float = 0.0) -> np.ndarray:

@@ -30,7 +30,8 @@ def test_totals_are_those_of_the_estimate(planned: Document, show) -> None:
     cost = planned.plan.estimate
     assert panel.totals.figure("Total") == f"AUD {cost.total:,.0f}".replace(",", " ")
     assert panel.totals.figure("Tax, 10 %") == f"{cost.tax:,.0f}".replace(",", " ")
-    assert panel.totals.figure("To cart") == "20.9 t 14 trailer loads"
+    carting = planned.plan.carting
+    assert panel.totals.figure("To cart") == f"{carting.total_kg / 1000:.1f} t {carting.loads} trailer loads"
     assert panel.head.aside.text() == "complete"
     assert not panel.incomplete.isVisible()
 

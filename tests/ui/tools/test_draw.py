@@ -174,7 +174,7 @@ def test_o_draws_beside_a_line_at_a_typed_distance(draw):
     draw.look_at(float(boundary[1, 0]), float(boundary[1, 1]), 3.0)
     draw.key(Qt.Key.Key_O)
     middle = (boundary[0] + boundary[1]) / 2
-    draw.move(middle[0], middle[1] + 30.0)
+    draw.move(middle[0], middle[1] + 8.0)
     draw.type("12")
     draw.key(Qt.Key.Key_Return)
     line = draw.document.job.lines[-1]

@@ -116,7 +116,7 @@ def test_a_crossing_is_proposed_where_a_line_meets_water(hand):
     hand.click(one.x, one.y)
     placed = line_of(hand, "Flat").crossings[0]
     assert (placed.x, placed.y) == pytest.approx((one.x, one.y))
-    assert placed.span_m == USUAL_M
+    assert placed.span_m == one.span_m
     assert not [p for p in hand.tool.proposed if p.line == "Flat"]
 
 

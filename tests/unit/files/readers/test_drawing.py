@@ -105,7 +105,7 @@ def test_splines_and_ellipses_follow_the_curve(tmp_path: Path):
 
     spline, ellipse = read(drawn(tmp_path, draw)).lines
     assert len(spline.xy) > 10
-    assert (spline.xy[0].tolist(), spline.xy[-1].tolist()) == ([0, 0], [100, 0])
+    assert spline.xy[[0, -1]] == pytest.approx(np.array([[0.0, 0.0], [100.0, 0.0]]), abs=1e-9)
     assert ellipse.closed
     assert length(ellipse) == pytest.approx(484.422411, abs=0.1)  # 4 a E(0.75), a = 100 m, the complete integral
 

@@ -127,7 +127,7 @@ def _unsettled(works: Sequence[SectionWork], plans: Mapping[str, RollPlan],
 def _few(names: Sequence[str]) -> str:
     """The first of some names, and how many more there are."""
     more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
-    return ", ".join(names[:_NAMED]) + more
+    return "; ".join(names[:_NAMED]) + more
 
 
 def _prices(rows: Sequence[TakeoffRow], prices: PriceList | None, cost: Estimate | None,

@@ -101,7 +101,7 @@ def test_missing_stale_and_mismatched_prices_are_told():
     prices = prices_of(old, price_of("barb", "kg", 25.0), price_of("tie", "each", 100.0))
     findings = check(work, prices=prices, today=date(2026, 7, 2))
     (missing,) = found(findings, "materials-04")
-    assert "There is no price for Barbed wire, labour: the total is incomplete." in missing.message
+    assert "There is no price for Barbed wire; labour: the total is incomplete." in missing.message
     (stale,) = found(findings, "materials-05")
     assert stale.message == "Prices older than 180 days: Steel star post 1.65 m."
     (mismatch,) = found(findings, "materials-06")

@@ -1,4 +1,4 @@
-"""A job with everything: every meaning of features, long names, gates, options, stages, clearances, records, live wires."""
+"""A job with everything: features of every meaning, gates, options, stages, clearances, records, live wires."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def long(text: str) -> str:
 
 
 def _line(name: str, fence: str, *corners: tuple[float, float], **more: object) -> FenceLine:
-    return FenceLine(name, fence, np.array(corners) + (_E, _N), **more)  # type: ignore[arg-type]
+    return FenceLine(name, fence, np.array(corners) + np.array((_E, _N)), **more)  # type: ignore[arg-type]
 
 
 def _wkt(kind: str, *corners: tuple[float, float]) -> str:
@@ -62,7 +62,8 @@ def _features() -> tuple[Feature, ...]:
         ("Water main", "service", _wkt(line, (200, 100), (230, -700)), (("what", "water pipe"), ("clearance", "2"))),
         ("Shire road reserve", "road reserve", _wkt(line, (-50, 12), (1450, 78)), (("authority", long("Shire")),)),
         ("Farm track", "track", _wkt(line, (-40, -20), (500, -60), (1000, -120), (1380, -500)), ()),
-        ("Top trough", "trough", _wkt(point, (450, -150)), ()), ("Creek trough", "trough", _wkt(point, (900, -450)), ()),
+        ("Top trough", "trough", _wkt(point, (450, -150)), ()),
+        ("Creek trough", "trough", _wkt(point, (900, -450)), ()),
         ("Woolshed yards", "yard", _wkt(area, *_square(20, -560, 60)), ()),
         ("Top paddock", "paddock", _wkt(point, (300, -150)), (("use", "stock"), ("stock", "sheep"))),
         ("Creek flat", "paddock", _wkt(point, (900, -500)), (("use", "stock"), ("stock", "cattle"))),
@@ -85,10 +86,11 @@ def _records() -> Records:
         progress=tuple(Progress(line, "", part, share, date(2026, 2, day), "wet for two days, then two hands short")
                        for line, day in ((LONG_NAME, 20), (_LIVE, 27))
                        for part, share in (("ends", 1.0), ("posts", 0.65), ("wires", 0.2))),
-        as_built=(AsBuilt(long("Walk with the receiver"), LONG_NAME, _wkt("LINESTRING", (0, 0.4), (350, -0.8), (700, 0.6)),
-                          "rtk", date(2026, 2, 25), "walk-2026-02-25.gpx"),),
-        inspections=(Inspection(LONG_NAME, "", date(2026, 3, 1), "Margaret Featherstonehaugh", walked, "Foot them, tie low",
-                                cost=Decimal("410.00")),
+        as_built=(AsBuilt(long("Walk with the receiver"), LONG_NAME,
+                          _wkt("LINESTRING", (0, 0.4), (350, -0.8), (700, 0.6)), "rtk",
+                          date(2026, 2, 25), "walk-2026-02-25.gpx"),),
+        inspections=(Inspection(LONG_NAME, "", date(2026, 3, 1), "Margaret Featherstonehaugh", walked,
+                                "Foot them, tie low", cost=Decimal("410.00")),
                      Inspection(_LIVE, "", date(2026, 3, 2), "J", "", "", True, far_end_kv=4.6, floodgate="holds")),
         losses=(Loss(_SHORT, 10.0, 90.0, date(2026, 3, 3), "flood", "42 pictures, folder 'flood march'", 6.5,
                      "gate found 300 m downstream, hinges sound"),),
@@ -106,7 +108,8 @@ def full_job() -> Job:
                   gates=(Gate(long("Road gate"), _E + 1300.0, _N - 600.0, 3.6),))
     live = _line(_LIVE, "electric-3", (700, 0), (700, -600), accuracy="traced",
                  gates=(Gate(long("Flat gate"), _E + 700.0, _N - 550.0, 3.6),))
-    lane = _line(_LANE, "stock-lane", (0, -450), (700, -450), gates=(Gate(long("Lane gate"), _E + 30.0, _N - 450.0, 4.2),))
+    lane = _line(_LANE, "stock-lane", (0, -450), (700, -450),
+                 gates=(Gate(long("Lane gate"), _E + 30.0, _N - 450.0, 4.2),))
     rails = _line(_SHORT, "post-and-rail", (110, -600), (110, -450), accuracy="survey")
     lines = (top, east, south, live, lane, rails)
     levels = {top.name: levels_along(top.xy, lambda at: np.interp(at, RIDGE_CHAINAGE, RIDGE_LEVEL))}

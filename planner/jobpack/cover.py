@@ -7,15 +7,16 @@ from collections.abc import Sequence
 
 from planner.jobpack.basis import Basis, accuracy_text
 from planner.jobpack.findings_sheet import where_text
-from planner.jobpack.map_drawing import draw_map, job_extent
-from planner.jobpack.map_view import MapView, map_frame, north_arrow, scale_bar, scale_to_fit
+from planner.jobpack.map_drawing import job_extent
+from planner.jobpack.map_figure import map_figure
 from planner.jobpack.page.flow import Flow
 from planner.jobpack.page.form import Form
 from planner.jobpack.page.lettering import fitted_size, line_height, paragraph, wrapped
-from planner.jobpack.page.measures import grouped, scale_text
-from planner.jobpack.page.records import FAINT, Mark, Page, Text, Window, box
+from planner.jobpack.page.measures import grouped
+from planner.jobpack.page.records import FAINT, Page
 from planner.jobpack.page.table import Column, Row, Table, rows_of
 from planner.loads.cautions import ADVISORY, cautions_for
+from planner.surroundings.along import counted
 
 _MAP_MM = 66.0
 
@@ -30,7 +31,7 @@ def cover_pages(basis: Basis, sheets: Sequence[tuple[str, int]] = ()) -> tuple[P
     flow = Flow(Form("A4"), "Job pack")
     _name(basis, flow)
     if basis.plan.lines:
-        _map(basis, flow)
+        map_figure(basis, flow, job_extent(basis), height=_MAP_MM)
         _lines(basis, flow)
     _sums(basis, flow)
     _look_first(basis, flow)
@@ -47,24 +48,6 @@ def _name(basis: Basis, flow: Flow) -> None:
     lines = wrapped(name, width=form.inner_width, size_pt=size, weight="bold")
     flow.put(paragraph(form.left, flow.y + 0.5, name, width=form.inner_width, size_pt=size, weight="bold"),
              len(lines) * line_height(size) + 1.0)
-
-
-def _map(basis: Basis, flow: Flow) -> None:
-    form = flow.form
-
-    def draw(x: float, y: float, width: float) -> list[Mark]:
-        west, south, east, north = job_extent(basis)
-        scale = scale_to_fit((west, south, east, north), width=width - 26.0, height=_MAP_MM - 12.0)
-        view = MapView(x, y + 3.2, width, _MAP_MM - 4.0, (west + east) / 2, (south + north) / 2, scale)
-        drawn = draw_map(basis, view, detailed=False, lengths=False)
-        corner = [box(x + 1.5, y + 4.7, 30.0, 22.5, fill="#ffffff", edge=""), *north_arrow(x + 6.5, y + 5.7, size=10.0),
-                  Text(x + 12.0, y + 10.5, scale_text(scale), 8.0, "semibold"),
-                  *scale_bar(view, basis.measures, x=x + 3.0, y=y + 21.0, most=26.0)]
-        return [Window(view.x, view.y, view.width, view.height, (*drawn.marks, *corner)), map_frame(view),
-                *drawn.numbers]
-
-    flow.need(_MAP_MM)
-    flow.put(draw(form.left, flow.y, form.inner_width), _MAP_MM + 1.5)
 
 
 def _lines(basis: Basis, flow: Flow) -> None:
@@ -104,8 +87,8 @@ def _sums(basis: Basis, flow: Flow) -> None:
     elif cost.complete:
         words = f"Materials and labour {money}, tax included."
     else:
-        words = (f"Cost INCOMPLETE: {len(cost.missing)} items have no price; those that have come to {money}, tax "
-                 "included.")
+        missing = counted(len(cost.missing), "item has no price", "items have no price")
+        words = f"Cost INCOMPLETE: {missing}; those that have come to {money}, tax included."
     hours = sum(row.hours for row in plan.labour)
     flow.text(f"{words} {grouped(hours, 0)} person-hours on prepared line. {measures.mass(plan.carting.total_kg)} to "
               f"cart, {plan.carting.loads} loads of {measures.mass(plan.job.settings.trailer_payload_kg)} by mass.",
@@ -117,7 +100,8 @@ def _sums(basis: Basis, flow: Flow) -> None:
 def _look_first(basis: Basis, flow: Flow) -> None:
     found = [f for f in basis.plan.findings if not f.waived]
     count = Counter(f.severity for f in found)
-    flow.heading(f"To look at: {count['error']} errors, {count['warning']} warnings, {count['note']} notes")
+    flow.heading("To look at: " + ", ".join(counted(count[severity], severity) for severity in (
+        "error", "warning", "note")))
     worst = [f for f in found if f.severity != "note"][:6]
     for finding in worst:
         flow.text(f"{where_text(basis, finding)}: {basis.said(finding.message)}", size_pt=8.0,

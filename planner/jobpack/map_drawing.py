@@ -41,6 +41,8 @@ FEATURE_LINES: dict[str, tuple[float, Dash, str]] = {
     "protected": (0.5, "dash-dot-dot", FAINT)}
 """Width [mm], dash and colour by meaning; told apart by dash and width alone."""
 _OTHER_FEATURE: tuple[float, Dash, str] = (0.25, "dashed", FAINT)
+_NAME_ALONE = frozenset({"paddock"})
+"""Meanings whose points have no symbol: their name stands there."""
 _ALWAYS = frozenset({"end", "corner", "gate", "junction", "crossing"})
 _SYMBOL_MM = {"end": 2.3, "corner": 2.8, "gate": 3.8, "junction": 2.8, "crossing": 3.4, "rise": 2.2, "dip": 2.3,
               "deviation": 2.4, "join": 2.9, "sight": 3.0}
@@ -176,6 +178,10 @@ def _feature(drawing: _Drawing, feature: Feature) -> list[Text]:
     for part in _parts(seen):
         if part.geom_type == "Point":
             spot = drawing.view.spot(part.x, part.y)
+            if feature.meaning in _NAME_ALONE:
+                points += [Text(*spot, feature.name, 7.0, "italic", "middle"),
+                           *around(*spot, feature.name, away=1.0, size_pt=7.0, weight="italic")] if feature.name else []
+                continue
             drawing.symbol(SYMBOL_OF_FEATURE.get(feature.meaning, "control mark"), spot, 3.0)
             points += around(*spot, feature.name, away=2.4, size_pt=7.0, weight="italic") if feature.name else []
             continue

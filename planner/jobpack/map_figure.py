@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shapely
+
 from planner.jobpack.basis import Basis
 from planner.jobpack.map_drawing import draw_map
 from planner.jobpack.map_view import MapView, map_frame, north_arrow, scale_bar, scale_to_fit
@@ -28,8 +30,8 @@ def map_figure(basis: Basis, flow: Flow, extent: Extent, *, height: float) -> No
     scale = scale_to_fit(extent, width=form.inner_width - 26.0, height=height - 18.0)
     view = MapView(form.left, flow.y + 3.2, form.inner_width, height - 4.0, (west + east) / 2, (south + north) / 2,
                    scale)
-    drawn = draw_map(basis, view, detailed=False, lengths=False)
     x, y = view.x, view.y
+    drawn = draw_map(basis, view, detailed=False, lengths=False, taken=[shapely.box(x, y, x + 32.0, y + 24.5)])
     corner: list[Mark] = [box(x + 1.5, y + 1.5, 30.0, 22.5, fill="#ffffff", edge=""),
                           *north_arrow(x + 6.5, y + 2.5, size=10.0),
                           Text(x + 12.0, y + 7.3, scale_text(scale), 8.0, "semibold"),

@@ -217,7 +217,7 @@ def _panel(basis: Basis, form: Form, view: MapView, drawn: DrawnMap, *, index: s
         y += len(texts) * line_height(7.0) + 1.2
     marks.append(Text(x, y + 4.0, "Legend", 9.0, "bold"))
     y += 6.5
-    return [*marks, *_legend(basis, drawn, x, y, room, matched)]
+    return [*marks, *_legend(drawn, x, y, room, matched, bottom=form.bottom)]
 
 
 def _north_words(basis: Basis, view: MapView) -> str:
@@ -229,8 +229,19 @@ def _north_words(basis: Basis, view: MapView) -> str:
     return f"grid north up, true north {grouped(abs(angle), 1)}° {side} of it"
 
 
-def _legend(basis: Basis, drawn: DrawnMap, x: float, y: float, room: float, matched: bool) -> list[Mark]:
+def _legend(drawn: DrawnMap, x: float, y: float, room: float, matched: bool, *, bottom: float) -> list[Mark]:
+    """What lines and symbols stand for, set closer where there are too many for the page."""
+    for pt in (7.2, 6.8, 6.4, 6.0, 5.6, 5.2):
+        marks, end = _legend_in(drawn, x, y, room, matched, pt)
+        if end <= bottom:
+            break
+    return marks
+
+
+def _legend_in(drawn: DrawnMap, x: float, y: float, room: float, matched: bool, pt: float) -> tuple[list[Mark], float]:
+    """The legend in letters of a size, and where it ends. [mm]"""
     marks: list[Mark] = []
+    close = 1.0 if pt == 7.2 else (pt / 7.2) ** 1.6
     strokes: list[tuple[float, str, str, str]] = [(0.75, "solid", INK, "fence line, with section and slope length"),
                                                   *([(0.5, "dashed", INK, "crossing span")]
                                                     if "crossing" in drawn.symbols else [])]
@@ -241,19 +252,19 @@ def _legend(basis: Basis, drawn: DrawnMap, x: float, y: float, room: float, matc
     strokes += [(*FEATURE_LINES.get(meaning, (0.25, "dashed", FAINT)), _called(meaning))
                 for meaning in sorted(drawn.features)]
     for width, dash, colour, words in strokes:
-        ends = ((x, y + 1.6), (x + 8.5, y + 1.6))
+        ends = ((x, y + 1.6 * close), (x + 8.5, y + 1.6 * close))
         marks.append(Stroke(ends, width, colour, dash))  # type: ignore[arg-type]  # the words of the tables above
         if words == _called("existing fence"):
             marks.append(existing_fence_crosses(ends))
-        texts = paragraph(x + 10.5, y + 0.4, words, width=room - 10.5, size_pt=7.2)
+        texts = paragraph(x + 10.5, y + 0.4, words, width=room - 10.5, size_pt=pt)
         marks += texts
-        y += max(4.4, len(texts) * line_height(7.2) + 1.2)
+        y += max(4.4 * close, len(texts) * line_height(pt) + 1.2 * close)
     for name, words in used_symbols(drawn):
-        marks.append(Symbol(name, x + 4.2, y + 1.8, 3.2))
-        texts = paragraph(x + 10.5, y + 0.4, words, width=room - 10.5, size_pt=7.2)
+        marks.append(Symbol(name, x + 4.2, y + 1.8 * close, 3.2 * min(1.0, 1.15 * close)))
+        texts = paragraph(x + 10.5, y + 0.4, words, width=room - 10.5, size_pt=pt)
         marks += texts
-        y += max(4.6, len(texts) * line_height(7.2) + 1.2)
-    return marks
+        y += max(4.6 * close, len(texts) * line_height(pt) + 1.2 * close)
+    return marks, y
 
 
 def _called(meaning: str) -> str:

@@ -13,6 +13,7 @@ from planner.jobpack.page.measures import grouped
 from planner.jobpack.page.records import FAINT, Page
 from planner.jobpack.page.table import BLANK, Column, Row, Table
 from planner.setout.pegs import Peg
+from planner.surroundings.along import counted
 from planner.units import Metre
 
 SURVEY_CLASSES = frozenset({"survey", "rtk"})
@@ -43,11 +44,12 @@ def _line_pages(basis: Basis, line: LinePlan) -> tuple[Page, ...]:
               size_pt=8.0)
     flow.table(_table(basis, line))
     hidden = sum(not seen for _, _, seen in line.sight.sees)
+    sight = (f"{counted(hidden, 'stretch', 'stretches')} cannot be seen from end to end without the "
+             f"{counted(len(line.sight.chainage_m), 'sight peg')}" if hidden else
+             "every stretch can be seen from end to end")
     flow.text(f"Sight: eye at {measures.short(basis.plan.job.settings.eye_height_m)}, target at "
-              f"{measures.short(basis.plan.job.settings.peg_target_m)}; {hidden} stretches cannot be seen from end to "
-              "end "
-              f"without the {len(line.sight.chainage_m)} sight pegs. Trees and crops are not counted. Joins are "
-              "measured in between.", size_pt=7.5, colour=FAINT)
+              f"{measures.short(basis.plan.job.settings.peg_target_m)}; {sight}. Trees and crops are not counted. "
+              "Joins are measured in between.", size_pt=7.5, colour=FAINT)
     return flow.pages()
 
 

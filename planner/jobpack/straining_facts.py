@@ -182,8 +182,9 @@ def pouch(basis: Basis, fence: FenceType, quantities: Mapping[str, float]) -> It
     knotted = sum(not s.end_items for s in fence.strands if s.strain_n > 0.0)
     wires = knotted + (fence.mesh.line_wires if fence.mesh else 0)
     if wires:
-        yield (f"{2 * wires} termination knots ({wires} wires, 2 ends), each with a tail of "
-               f"{measures.height(settings.knot_tail_m)}")
+        of = "1 wire" if wires == 1 else f"{wires} wires"
+        tail = measures.height(settings.knot_tail_m)
+        yield f"{2 * wires} termination knots ({of}, 2 ends), each with a tail of {tail}"
     for key in _fixings(fence):
         item = basis.plan.catalogue.items.get(key)
         quantity = quantities.get(key, 0.0)

@@ -72,7 +72,7 @@ def _laid_out(basis: Basis, line: LinePlan, section: Section, goods: Goods, post
     _strip(basis, line, section, flow, fit)
     _parts(basis, line, section, flow, fit)
     _joins(basis, line, section, posts, flow, fit)
-    before(basis, posts, flow, fit)
+    before(basis, line, posts, flow, fit)
     pouch_and_cuts(basis, line, goods, flow, fit)
     boxes(basis.measures, line, posts, flow, fit)
     blanks(basis, flow)

@@ -29,11 +29,12 @@ GUIDE_WIRE_N = 45.0 * KGF_N
 _ON_PAGE = ("first-end", "cutting", "barbed-electric")
 
 
-def before(basis: Basis, posts: list[NamedPost], flow: Flow, fit: Fit) -> None:
-    """What is done before and while straining: posts to fix first, hold-downs, dips.
+def before(basis: Basis, line: LinePlan, posts: list[NamedPost], flow: Flow, fit: Fit) -> None:
+    """What is done before and while straining: posts to fix first, posts at turns, hold-downs, dips.
 
     Args:
         basis: Basis of the sheets.
+        line: Plan of the line.
         posts: Posts of the section.
         flow: The page.
         fit: How roomy the page is.
@@ -45,6 +46,11 @@ def before(basis: Basis, posts: list[NamedPost], flow: Flow, fit: Fit) -> None:
         flow.text(f"Fix first, and the guide wire to them: {names}.", size_pt=pt, bullet="1")
     else:
         flow.text("No rise or dip posts here: drive line posts to the guide wire.", size_pt=pt, bullet="1")
+    turned = [p for p in posts if p.post.kind == "deviation"]
+    if turned:
+        names = "; ".join(_turn_words(basis, p, line.line.wires_on) for p in turned)
+        flow.text(f"Posts at a slight turn, leaned out from it, the wires on its outside so that they pull onto the "
+                  f"post: {names}.", size_pt=pt, bullet="1")
     early = [p for p in held if p.load.hold_down not in AFTER_STRAINING]
     late = [p for p in held if p.load.hold_down in AFTER_STRAINING]
 
@@ -61,6 +67,16 @@ def before(basis: Basis, posts: list[NamedPost], flow: Flow, fit: Fit) -> None:
     if dips:
         flow.text("Strain to about two thirds, pull down and fix the dip posts from the deepest outwards ("
                   + ", ".join(p.name for p in dips) + "), then finish the strain.", size_pt=pt, bullet="3")
+
+
+def _turn_words(basis: Basis, named: NamedPost, wires_on: str) -> str:
+    """A deviation post: which way it turns, what pulls it sideways, and where the wires would pull off it."""
+    side = "left" if named.post.turn_deg > 0.0 else "right"
+    inside = ", wires on its INSIDE here: tie them round the post" if side == wires_on else ""
+    stay = ", STAY IT" if named.load.deviation_class == "stayed" else ""
+    pull = basis.measures.force(named.load.side_n)
+    return (f"{named.name} at {basis.measures.length(named.post.chainage_m)} turns "
+            f"{grouped(abs(named.post.turn_deg), 1)}° {side}, {pull} sideways{stay}{inside}")
 
 
 def pouch_and_cuts(basis: Basis, line: LinePlan, goods: Goods, flow: Flow, fit: Fit) -> None:

@@ -12,6 +12,7 @@ from planner.jobpack.page.table import LaidRow, Table, lay_table, split_row
 Drawing = Callable[[float, float, float], Sequence[Mark]]
 """Draws into a frame: left edge, upper edge, width. [mm]"""
 _CONTINUED_PT = 7.0
+_UNPARTED_LINES = 4
 
 
 class Flow:
@@ -95,7 +96,7 @@ class Flow:
 
     def text(self, text: str, *, size_pt: float = 9.0, weight: Weight = "regular", colour: str = INK,
              bullet: str = "") -> None:
-        """A paragraph; it may run over to the next page.
+        """A paragraph; a long one may run over to the next page, a short one is not parted.
 
         Args:
             text: The text.
@@ -107,7 +108,10 @@ class Flow:
         aside = text_width(bullet, size_pt=size_pt, weight="semibold") + 1.6 if bullet else 0.0
         step = line_height(size_pt)
         x = self.form.left + aside
-        for k, line in enumerate(wrapped(text, width=self.form.inner_width - aside, size_pt=size_pt, weight=weight)):
+        lines = wrapped(text, width=self.form.inner_width - aside, size_pt=size_pt, weight=weight)
+        if len(lines) <= _UNPARTED_LINES:
+            self.need(len(lines) * step)
+        for k, line in enumerate(lines):
             self.need(step)
             base = self.y + ASCENT * size_pt * PT_MM
             if bullet and k == 0:

@@ -70,21 +70,30 @@ def _head(page: Page, facts: JobFacts) -> list[Mark]:
     marks += paragraph(left, top, facts.name, width=room, size_pt=name_pt, weight="semibold", colour=FAINT)
     below = top + len(wrapped(facts.name, width=room, size_pt=name_pt, weight="semibold")) * line_height(name_pt)
     marks += paragraph(left, below + 0.4, page.title, width=room, size_pt=size, weight="bold")
-    accuracy = page.about or facts.accuracy
-    lines = [day_text(facts.dated), facts.grid, *wrapped(accuracy, width=aside, size_pt=7.5)]
-    pt = 7.5 if len(lines) + bool(facts.standing) <= 4 else 6.2
+    base = top + HEAD_MM - 3.5
     y = top + 2.4
     if facts.standing:
         strong = fitted_size(facts.standing, width=aside, size_pt=8.2, weight="bold")
         marks.append(Text(right, y, facts.standing, strong, "bold", "right"))
         y += line_height(8.2)
+    pt, lines = _facts_that_fit(page.about or facts.accuracy, facts, aside, base - y - 0.8)
     for text in lines:
         fitted = fitted_size(text, width=aside, size_pt=pt)
         marks.append(Text(right, y, text, fitted, "regular", "right"))
         y += line_height(pt)
-    base = top + HEAD_MM - 3.5
     marks.append(Stroke(((left, base), (right, base)), 0.5, INK))
     return marks
+
+
+def _facts_that_fit(accuracy: str, facts: JobFacts, width: float, height: float) -> tuple[float, list[str]]:
+    """Day, grid and accuracy in lines, and the size in which the last stands above the rule: the largest that does."""
+    day = day_text(facts.dated)
+    for pt in (7.5, 7.0, 6.5, 6.0, 5.5):
+        texts = wrapped(accuracy, width=width, size_pt=pt)
+        for lines in ([day, facts.grid, *texts], [f"{day} · {facts.grid}", *texts]):
+            if (len(lines) - 1) * line_height(pt) <= height + 1e-6:
+                return pt, lines
+    return pt, lines
 
 
 def day_text(day: date) -> str:

@@ -6,17 +6,19 @@ from datetime import date
 
 import numpy as np
 import pytest
+from full_jobs import full_job
 from page_checks import missing_letters, off_paper, overlaps, past_margin, texts, words
 from sheet_jobs import LONG_GATE, LONG_NAME, many_corners_job, planned, ridge_job
 
+from planner.alignment.line import FenceLine, Side
 from planner.files.sample_farm import sample_job
 from planner.job.job import Job
 from planner.job.plan import JobPlan
 from planner.jobpack.basis import Basis, basis_of, strained
 from planner.jobpack.job_pack_pdf import SHEETS, job_pack_pages, straining_sheet_pages
-from planner.jobpack.page.form import SheetChoice
+from planner.jobpack.page.form import MARGIN_MM, SheetChoice
 from planner.jobpack.page.furniture import SAFETY
-from planner.jobpack.page.records import Page, Symbol, every_mark
+from planner.jobpack.page.records import Page, Stroke, Symbol, every_mark
 from planner.jobpack.page.spread import text_shape
 
 DAY = date(2026, 3, 7)
@@ -35,7 +37,7 @@ def ridge() -> JobPlan:
 @pytest.fixture(scope="module")
 def plans(sample: JobPlan, ridge: JobPlan) -> dict[str, JobPlan]:
     kinds = ("exclusion-mesh", "electric-7", "post-and-rail", "rabbit-netting", "temporary-electric")
-    return {"sample": sample, "ridge": ridge, "corners": planned(many_corners_job(40)),
+    return {"sample": sample, "ridge": ridge, "corners": planned(many_corners_job(40)), "full": planned(full_job()),
             **{kind: planned(many_corners_job(3, kind)) for kind in kinds}}
 
 
@@ -47,7 +49,7 @@ def sheet(plan: JobPlan, key: str, units: str = "metric") -> tuple[Page, ...]:
     return next(s for s in SHEETS if s.key == key).pages(basis(plan, units))
 
 
-@pytest.mark.parametrize("name", ["sample", "ridge", "corners", "exclusion-mesh", "electric-7", "post-and-rail",
+@pytest.mark.parametrize("name", ["sample", "ridge", "corners", "full", "exclusion-mesh", "electric-7", "post-and-rail",
                                   "rabbit-netting", "temporary-electric"])
 @pytest.mark.parametrize(("units", "drawings"), [("metric", "A4"), ("imperial", "A3")])
 def test_nothing_clashes_or_leaves_the_page(plans: dict[str, JobPlan], name: str, units: str, drawings: str) -> None:
@@ -135,6 +137,30 @@ def test_hold_downs_come_before_straining() -> None:
     said = words(sheet(plan, "straining"))
     assert "Hold down BEFORE straining:" in said
     assert f"{held[0]} at" in said
+
+
+@pytest.mark.parametrize(("wires_on", "inside"), [("", 0), ("left", 1), ("right", 0)])
+def test_a_slight_turn_is_told_with_the_side_on_which_its_wires_go(wires_on: Side, inside: int) -> None:
+    turn = np.radians(5.0)
+    xy = np.array([(455e3, 5951e3), (455.1e3, 5951e3), (455.1e3 + 100 * np.cos(turn), 5951e3 + 100 * np.sin(turn))])
+    plan = planned(Job("j", "EPSG:7855", lines=(FenceLine("Bend", "general-mesh", xy, wires_on=wires_on),)))
+    turned = [(name, load) for line in plan.lines for name, post, load in zip(
+        line.post_names, line.posts, line.loads, strict=True) if post.kind == "deviation"]
+    assert len(turned) == 1
+    said = words(sheet(plan, "straining"))
+    assert f"{turned[0][0]} at 100.0 m turns 5.0° left, {turned[0][1].side_n / 1000:.2f} kN sideways" in said.replace(
+        "\u00a0", " ")
+    assert said.count("wires on its INSIDE here") == inside
+
+
+def test_the_head_stays_above_its_rule_however_many_accuracies_it_tells() -> None:
+    for page in job_pack_pages(basis(planned(full_job()))):
+        rule = next(mark.points[0][1] for mark in every_mark(page.marks)
+                    if isinstance(mark, Stroke) and mark.width_mm == 0.5 and len(mark.points) == 2
+                    and mark.points[0][0] < 14.0 and mark.points[1][0] > page.width - 14.0)
+        head = [text for text in texts(page) if text.y < MARGIN_MM + 12.0 and text.align == "right"]
+        assert head
+        assert all(text.y < rule for text in head), page.title
 
 
 def test_fence_without_strained_wire_gets_one_page_that_says_so(plans: dict[str, JobPlan]) -> None:

@@ -263,16 +263,20 @@ class ImportDialog(ImportForm):
             self.where.setText("")
             self.walked.hide()
             self.fits.hide()
+            self.shared.hide()
             return
         fitted = [fit.corners for fit in placed.fits.values()] if self.walked.isChecked() else []
         self.map.show_lines([(line, self._role(line)) for line in survey.lines], survey.points,
                             [line.xy for line in self._job.lines], fitted)
         self.map.say("No line and no point." if not placed.terrain else "Terrain only: nothing to draw.")
         self.where.setText(f"{placed.grid_name}. {placed.place}" if placed.place else placed.grid_name)
+        self.shared.offer(placed.side_by_side, {(line.file, line.name) for line in survey.lines
+                                                if self._role(line) == "fence"}.__contains__, self._measures)
         self.walked.setVisible(bool(placed.fits))
         self.fits.setVisible(bool(placed.fits))
-        self.fits.setText("\n".join(fit_told(name, fit, self._measures, fitted=self.walked.isChecked())
-                                    for (_, name), fit in placed.fits.items()))
+        read = {(line.file, line.name): length_of(line) for line in survey.lines if line.kind == "track"}
+        self.fits.setText("\n".join(fit_told(key[1], fit, read[key], self._measures, fitted=self.walked.isChecked())
+                                    for key, fit in placed.fits.items()))
 
     def _show_foot(self) -> None:
         readings = [one.reading for one in self.work.known if one.reading is not None]
@@ -337,7 +341,8 @@ class ImportDialog(ImportForm):
             accuracy = cast("Accuracy | None", self.accuracy.currentData() or None)
             self.bring.setEnabled(False)
             self.work.bring(replace(self._chosen, fence=self.fence.currentData(), stated=self.work.stated,
-                                    accuracy=accuracy, as_walked=not self.walked.isChecked()))
+                                    accuracy=accuracy, as_walked=not self.walked.isChecked(),
+                                    share_edges=self.shared.is_wanted, close_m=self.shared.close_m))
 
     def _take_job(self, made: Job, what: str) -> None:
         if self._document.do(TakeIn(made, what)):

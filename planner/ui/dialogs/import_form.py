@@ -27,6 +27,7 @@ from planner.ui.dialogs.import_grid import GridQuestion
 from planner.ui.dialogs.import_map import PreviewMap
 from planner.ui.dialogs.import_pages import ColumnsPage, LinesPage, TroublesPage
 from planner.ui.dialogs.import_points import PointsPage
+from planner.ui.dialogs.import_shared import SharedEdges
 from planner.ui.theme import Theme
 from planner.ui.tools.new_line import ACCURACIES
 
@@ -148,6 +149,9 @@ class ImportForm(QDialog):
         column.addWidget(self.walked)
         column.addWidget(self.fits)
         self.fits.setFixedWidth(wide)
+        self.shared = SharedEdges(self)
+        self.shared.setFixedWidth(wide)
+        column.addWidget(self.shared)
         return column
 
     def _choice(self, name: str, rows: Sequence[tuple[str, str]], chosen: str) -> QComboBox:

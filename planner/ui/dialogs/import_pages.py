@@ -39,7 +39,7 @@ COLUMN_ROLES: tuple[tuple[str, str], ...] = (
 class LineTable(QAbstractTableModel):
     """The lines of a file: what each is taken as, its name, its kind, its corners, its length."""
 
-    HEADS = ("taken as", "name", "kind", "corners", "length")
+    HEADS = ("taken as", "name", "kind", "corners", "length as read")
 
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)

@@ -16,6 +16,7 @@ from planner.job.job import Job
 from planner.progress import Part, Progress
 from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint, Reading
 from planner.ui.dialogs.import_roles import Role, usual_point_role, usual_role
+from planner.ui.dialogs.import_shared import outlines_side_by_side
 
 if TYPE_CHECKING:
     from planner.materials.prices import PriceList
@@ -71,6 +72,7 @@ class Placed:
         fits: Fitted tracks by file and name.
         crs_names: Name of each file's own coordinate system.
         place: Where it all lies, in words: longitude, latitude, and how far from what the job holds.
+        side_by_side: Pairs of outlines that run along each other, each by file and name, and how far. [m]
     """
 
     survey: Survey | None = None
@@ -82,6 +84,7 @@ class Placed:
     fits: Mapping[tuple[str, str], TrackFit] = field(default_factory=dict)
     crs_names: Mapping[str, str] = field(default_factory=dict)
     place: str = ""
+    side_by_side: tuple[tuple[tuple[str, str], tuple[str, str], float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -96,6 +99,8 @@ class Choices:
         roles: File and line name to what it is taken as.
         point_roles: File, row and name of a point to what it is taken as.
         columns: File and meaning to the column that says each fact.
+        share_edges: True when an edge that two outlines share becomes one line.
+        close_m: Width of gaps between outlines to close as well; None to tell of them only. [m]
     """
 
     fence: str
@@ -105,6 +110,8 @@ class Choices:
     roles: Mapping[tuple[str, str], Role] = field(default_factory=dict)
     point_roles: Mapping[tuple[str, int, str], Role] = field(default_factory=dict)
     columns: Mapping[tuple[str, str], Mapping[str, str]] = field(default_factory=dict)
+    share_edges: bool = False
+    close_m: float | None = None
 
     def role_of(self, line: MeasuredLine) -> Role:
         """What a line is taken as."""
@@ -214,7 +221,8 @@ def place(files: Sequence[FileRead], job: Job, stated: str, progress: Progress) 
     terrain, wrong = _terrain_of(files, grid, stated, job)
     fits = _fits(survey.lines, Part(progress, 0.3, 1.0)) if survey is not None else {}
     return replace(base, survey=survey, grid_name=grid_name(grid) if grid else "", terrain=terrain,
-                   terrain_troubles=wrong, fits=fits, place=_where(survey, job) if survey is not None else "")
+                   terrain_troubles=wrong, fits=fits, place=_where(survey, job) if survey is not None else "",
+                   side_by_side=outlines_side_by_side(survey.lines) if survey is not None else ())
 
 
 def bring_in(job: Job, files: Sequence[FileRead], choices: Choices, progress: Progress) -> tuple[Job, str]:
@@ -236,7 +244,8 @@ def bring_in(job: Job, files: Sequence[FileRead], choices: Choices, progress: Pr
     rasters = [f.path for f in files if f.kind == "terrain" and f.trouble is None]
     fences = [choices.fences_of(reading) for reading in readings]
     wanted = Wanted(choices.fence, choices.stated, choices.accuracy,
-                    fitting=AS_READ if choices.as_walked else FIT_TRACKS, coded=False)
+                    fitting=AS_READ if choices.as_walked else FIT_TRACKS, coded=False,
+                    share_edges=choices.share_edges, close_m=choices.close_m)
     made = job
     if any(r.lines for r in fences) or job.lines:
         made = readings_into(job, [r for r in fences if r.lines or r.points], rasters, wanted,
@@ -335,6 +344,7 @@ def _terrain_of(files: Sequence[FileRead], grid: str, stated: str,
 
 
 def _fits(lines: Sequence[MeasuredLine], progress: Progress) -> dict[tuple[str, str], TrackFit]:
+    from planner.survey.there_and_back import way_out
     from planner.survey.track_fit import fit_track
 
     fits: dict[tuple[str, str], TrackFit] = {}
@@ -342,8 +352,10 @@ def _fits(lines: Sequence[MeasuredLine], progress: Progress) -> dict[tuple[str, 
     for number, line in enumerate(tracks):
         progress.stop_if_cancelled()
         progress.report(number / len(tracks), f"fitting {line.name}")
+        first = way_out(line)
+        walk = first[0] if first is not None else line
         try:
-            fits[line.file, line.name] = fit_track(line.xy, time_s=line.time_s)
+            fits[line.file, line.name] = fit_track(walk.xy, time_s=walk.time_s)
         except PlannerError:
             continue  # the import itself says so, as a finding
     return fits

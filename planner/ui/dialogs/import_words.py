@@ -6,6 +6,9 @@ from planner.errors import PlannerError
 from planner.survey.track_fit import TrackFit
 from planner.ui.dialogs.import_reading import FileRead, Placed
 from planner.ui.measures import Measures, count
+from planner.units import Metre
+
+LEAST_TOLD_M: Metre = 0.05
 
 
 def in_short(one: FileRead | None) -> str:
@@ -86,20 +89,26 @@ def grid_told(one: FileRead | None, placed: Placed | None, stated: str) -> str:
     return f"{name}. {sure}" if name else "Looking it up …"
 
 
-def fit_told(name: str, fit: TrackFit, m: Measures, *, fitted: bool) -> str:
-    """A walk as it was recorded and as it was fitted.
+def fit_told(name: str, fit: TrackFit, read_m: Metre, m: Measures, *, fitted: bool) -> str:
+    """A walk as it was read and as it was fitted.
 
     Args:
         name: Name of the walk.
         fit: Its fit.
+        read_m: Its length as read, from fix to fix. [m]
         m: Writes lengths.
         fitted: False when it is kept as walked.
     """
-    text = f"{name}: {m.length(fit.raw_length_m)} recorded"
+    text = f"{name}: length as read {m.length(read_m)}"
+    to_close = fit.raw_length_m - read_m
     if not fitted:
         return f"{text}, kept as walked."
-    text += (f", fitted to {count(len(fit.corners), 'corner')} and {m.length(fit.fitted_length_m)} ± "
-             f"{m.length(fit.fitted_length_sd_m)}")
+    if to_close > LEAST_TOLD_M:
+        text += f" and {m.length(to_close)} to close it"
+    elif to_close < -LEAST_TOLD_M:
+        text += f"; it comes back beside itself, the way out alone is {m.length(fit.raw_length_m)}"
+    text += (f"; fitted {m.length(fit.fitted_length_m)} ± {m.length(fit.fitted_length_sd_m)}, "
+             f"{count(len(fit.corners) - fit.closed, 'corner')}")
     removed: dict[str, int] = {}
     for part in fit.removed:
         removed[part.reason] = removed.get(part.reason, 0) + part.count

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -9,8 +10,10 @@ import numpy as np
 import pytest
 import shapely
 
+from planner.geometry.lines import leg_lengths
 from planner.job.job import Job
 from planner.shipped import sample_data
+from planner.survey.datum import to_lonlat
 from planner.ui.dialogs.import_dialog import ImportDialog
 from planner.ui.dialogs.import_grid import sensible
 from planner.ui.dialogs.import_pages import COLUMN_ROLES
@@ -18,6 +21,7 @@ from planner.ui.dialogs.import_roles import usual_role
 
 SAMPLE = ("boundary.shp", "creek.gpkg", "division-walk.gpx", "survey-points.csv", "division-points.csv", "terrain.tif",
           "prices.csv")
+FARM = np.array([455_000.0, 5_951_000.0])
 
 
 @pytest.fixture
@@ -94,12 +98,94 @@ def test_each_sample_file_alone_into_the_sample_job(bring, document, sample, nam
 
 def test_a_walk_is_shown_raw_and_fitted(bring, document):
     dialog = bring(sample_data() / "division-walk.gpx")
-    assert "recorded, fitted to 4 corners" in dialog.fits.text()
+    read = dialog.lines.model.data(dialog.lines.model.index(0, 4))
+    assert dialog.lines.model.HEADS[4] == "length as read"
+    assert f"length as read {read}; fitted " in dialog.fits.text()
+    assert ", 4 corners" in dialog.fits.text()
     assert "left out" in dialog.fits.text()
     dialog.walked.setChecked(False)
-    assert "kept as walked" in dialog.fits.text()
+    assert f"length as read {read}, kept as walked" in dialog.fits.text()
     accept(dialog)
     assert len(document.job.lines[0].xy) > 100
+
+
+def walk(tmp_path: Path, xy: np.ndarray) -> Path:
+    lonlat = to_lonlat(np.asarray(xy) + FARM, "EPSG:7855").tolist()
+    path = tmp_path / "walk.gpx"
+    fixes = "".join(f'<trkpt lat="{lat:.9f}" lon="{lon:.9f}"/>' for lon, lat in lonlat)
+    path.write_text(f'<gpx version="1.1" creator="t"><trk><name>Walk</name><trkseg>{fixes}</trkseg></trk></gpx>')
+    return path
+
+
+def test_what_closes_a_walk_is_told_apart_from_its_length(bring, tmp_path):
+    corners = shapely.LineString([(0, 0), (300, 0), (300, 200), (0, 200), (0, 8)])
+    dialog = bring(walk(tmp_path, shapely.get_coordinates(shapely.segmentize(corners, 10.0))))
+    read = dialog.lines.model.data(dialog.lines.model.index(0, 4))
+    assert f"length as read {read} and 8.0\N{NO-BREAK SPACE}m to close it; fitted " in dialog.fits.text()
+    assert ", 4 corners" in dialog.fits.text()
+
+
+def test_a_walk_there_and_back_tells_the_way_out(bring, document, tmp_path):
+    out = np.column_stack((np.arange(0.0, 401.0, 10.0), np.zeros(41)))
+    dialog = bring(walk(tmp_path, np.vstack((out, out[::-1][1:] + np.array([0.0, 2.0])))))
+    assert "it comes back beside itself, the way out alone is 40" in dialog.fits.text()
+    accept(dialog)
+    assert 395.0 < leg_lengths(document.job.lines[0].xy).sum() < 410.0
+
+
+@pytest.fixture
+def outlines(tmp_path: Path) -> Callable[[float], Path]:
+    """Two paddocks of 100 m side by side, with a gap between them. [m]"""
+    def make(gap: float) -> Path:
+        rows = []
+        for name, west in (("A", 0.0), ("B", 100.0 + gap)):
+            box = shapely.transform(shapely.box(west, 0.0, west + 100.0, 100.0),
+                                    lambda xy: to_lonlat(xy + FARM, "EPSG:7855"))
+            rows.append({"type": "Feature", "properties": {"name": name}, "geometry": shapely.geometry.mapping(box)})
+        path = tmp_path / "paddocks.geojson"
+        path.write_text(json.dumps({"type": "FeatureCollection", "features": rows}))
+        return path
+    return make
+
+
+def test_edges_that_outlines_share_are_offered_and_built_once(bring, document, outlines):
+    dialog = bring(outlines(0.0))
+    assert dialog.shared.isVisible()
+    assert "1 pair of outlines runs along each other for 100.0\N{NO-BREAK SPACE}m" in dialog.shared.words.text()
+    dialog.shared.box.click()
+    accept(dialog)
+    lengths = sorted(float(leg_lengths(line.xy).sum()) for line in document.job.lines)
+    assert lengths == pytest.approx([100.0, 300.0, 300.0], abs=0.1)
+    assert any("counted once" in note for note in document.job.notes)
+
+
+def test_shared_edges_stay_double_where_that_is_not_wanted(bring, document, outlines):
+    dialog = bring(outlines(0.0))
+    accept(dialog)
+    assert [line.name for line in document.job.lines] == ["A", "B"]
+
+
+def test_gaps_are_closed_where_that_is_wanted(bring, document, outlines):
+    dialog = bring(outlines(0.3))
+    assert not dialog.shared.gap.isEnabled()
+    dialog.shared.box.click()
+    dialog.shared.gap.setValue(0.5)
+    accept(dialog)
+    assert len(document.job.lines) == 3
+
+
+@pytest.mark.parametrize(("gap", "offered"), [(0.45, True), (0.55, False)])
+def test_outlines_further_apart_than_half_a_metre_share_nothing(bring, outlines, gap, offered):
+    assert bring(outlines(gap)).shared.isVisible() is offered
+
+
+def test_an_outline_that_is_no_fence_shares_nothing(bring, outlines):
+    dialog = bring(outlines(0.0))
+    dialog.shared.box.click()
+    dialog.lines.view.selectRow(0)
+    dialog.lines.take_as("boundary")
+    assert not dialog.shared.isVisible()
+    assert not dialog.shared.is_wanted
 
 
 def test_lines_can_be_left_out_or_taken_as_something_else(bring, document):

@@ -36,3 +36,10 @@ def test_every_rule_id_in_the_code_is_explained_by_a_table():
     assert used
     assert sorted(used - known) == []
     assert all(RULE_ID.match(rule) for rule in known)
+
+
+def test_every_rule_has_its_place_in_the_order_in_which_findings_are_told():
+    from planner.findings import spoken_at
+
+    last = spoken_at("no-such-rule")
+    assert [rule for rule in tables() if spoken_at(rule) == last] == []

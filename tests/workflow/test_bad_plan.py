@@ -1,4 +1,4 @@
-"""What the checks say of a plan with the mistakes of the trade: each once, in the order in which a contractor speaks."""
+"""What the checks say of a plan with the mistakes of the trade: each once, in a contractor's order."""
 
 from bad_plan import DAY, EAST, NORTH, bad_plan
 

@@ -101,6 +101,7 @@ def _planned(progress: Progress, job: Job, edit: Edit, name: str, plan: JobPlan 
     from planner.job.derive_line import plan_line
     from planner.job.plan import LineInputs
     from planner.profile.ground_line import record_levels
+    from planner.profile.moved_ground import moved_levels
     from planner.setout.numbering import line_code
     from planner.spec.catalogue import choose_fence
     from planner.surroundings.old_fences import old_fences_along
@@ -110,10 +111,13 @@ def _planned(progress: Progress, job: Job, edit: Edit, name: str, plan: JobPlan 
     number, line = next((i, line) for i, line in enumerate(after.lines) if line.name == name)
     levels = after.levels.get(name)
     progress.stop_if_cancelled()
-    if grounds:
+    step, known = job.settings.profile_step_m, job.levels.get(name)
+    spliced = moved_levels(known, line.xy, grounds, step_m=step, closed=line.closed) if known and grounds else None
+    if spliced is not None:
+        levels = spliced
+    elif grounds:
         try:
-            levels = record_levels(line.xy, grounds, step_m=job.settings.profile_step_m, closed=line.closed,
-                                   progress=progress)
+            levels = record_levels(line.xy, grounds, step_m=step, closed=line.closed, progress=progress)
         except PlannerError:
             levels = after.levels.get(name)
     progress.stop_if_cancelled()
@@ -123,7 +127,8 @@ def _planned(progress: Progress, job: Job, edit: Edit, name: str, plan: JobPlan 
     areas = areas_under([line], nearby).get(name, ())
     inputs = LineInputs(line, line_code(number), choose_fence(catalogue, line.fence), levels, junctions, job.settings,
                         job.crs, areas, old_fences_along([line], nearby).get(name, ()))
-    return plan_line(inputs, catalogue), levels
+    # what was spliced is for the eye: once the gesture ends, levels are taken along the whole line
+    return plan_line(inputs, catalogue), levels if spliced is None else None
 
 
 def with_line(plan: JobPlan, line: LinePlan) -> JobPlan:

@@ -75,7 +75,7 @@ class MapLink(QObject):
         self._relief_for: tuple[object, ...] = ()
         self._relief: Relief | None = None
         self._task: Task | None = None
-        self.under = Underlays(document.job.crs, self)
+        self.under = Underlays(document.job.crs, self, around=lambda: bounds_of_job(document.job))
         self.under.changed.connect(self._show_layers)
         self.under.working.connect(self.working)
         self.under.troubled.connect(self.troubled)

@@ -5,6 +5,7 @@ They are for looking at: none goes into the job file, and nothing is fetched fro
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
@@ -15,13 +16,27 @@ from PySide6.QtCore import QObject, Signal
 
 from planner.errors import FileTrouble, GridTrouble
 from planner.files.readers.image import read_backdrop
-from planner.survey.datum import from_lonlat, to_lonlat
+from planner.survey.datum import from_lonlat, grid_name, to_lonlat
 from planner.ui.background import Task
 from planner.ui.canvas.backdrops import ImageLayer
 from planner.ui.canvas.protocols import Backdrop
 from planner.ui.canvas.tiles import TileFolder
+from planner.ui.canvas.view import Bounds
+from planner.units import Metre
 
 Kind = Literal["image", "tiles"]
+FAR_M: Metre = 1_000.0
+"""An image whose edge is further than this from everything in the job is of other ground, or its grid is another.
+Common practice, no source."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Laid:
+    """What draws a picture, what was done to it while it was read, and the coordinate system that its file states."""
+
+    drawn: Backdrop
+    notes: tuple[str, ...] = ()
+    crs: str = ""
 
 
 @dataclass(eq=False)
@@ -40,20 +55,22 @@ class Underlays(QObject):
     Args:
         grid: Working grid to begin with; empty while there is none.
         parent: Qt parent.
+        around: Gives west, south, east and north of everything in the job; None when it is empty. [m]
 
     Attributes:
         changed: Other pictures are to be shown.
         working: A picture is being read; its task.
-        troubled: A picture that could not be laid.
+        troubled: A picture that could not be laid, or that lies far from the job.
     """
 
     changed = Signal()
     working = Signal(object)
     troubled = Signal(object)
 
-    def __init__(self, grid: str, parent: QObject | None = None) -> None:
+    def __init__(self, grid: str, parent: QObject | None = None, *,
+                 around: Callable[[], Bounds | None] = lambda: None) -> None:
         super().__init__(parent)
-        self._grid = grid
+        self._grid, self._around = grid, around
         self._sheets: list[_Sheet] = []
         self._tasks: list[Task] = []
 
@@ -123,12 +140,25 @@ class Underlays(QObject):
         self.working.emit(task)
         task.start()
 
-    def _take(self, sheet: _Sheet, task: Task, told: Callable[[str], object] | None, drawn: Backdrop) -> None:
-        if sheet.task is task and sheet in self._sheets:
-            sheet.drawn = drawn
-            self.changed.emit()
-            if told is not None:
-                told(f"Laid {sheet.path.name} under the map for this session; the job file does not hold it")
+    def _take(self, sheet: _Sheet, task: Task, told: Callable[[str], object] | None, laid: _Laid) -> None:
+        if sheet.task is not task or sheet not in self._sheets:
+            return
+        sheet.drawn = laid.drawn
+        self.changed.emit()
+        if told is not None:
+            told("; ".join((f"Laid {sheet.path.name} under the map for this session", *laid.notes,
+                            "the job file does not hold it")))
+        self._tell_if_far(sheet.path, laid)
+
+    def _tell_if_far(self, path: Path, laid: _Laid) -> None:
+        there, here = laid.drawn.bounds, self._around()
+        off = apart(there, here) if there is not None and here is not None else 0.0
+        if off > FAR_M:
+            says = f"the file says {grid_name(laid.crs)}" if laid.crs else "the file says no coordinate system"
+            self.troubled.emit(GridTrouble(
+                f"the image lies {off / 1000.0:,.1f} km from everything in the job: {says}, the job counts in "
+                f"{grid_name(self._grid)}", where=path.name,
+                remedy="check the coordinate system of the image, or choose the image of this ground"))
 
     def _fail(self, sheet: _Sheet, task: Task, trouble: object) -> None:
         if sheet.task is task and sheet in self._sheets:
@@ -141,12 +171,28 @@ class Underlays(QObject):
         task.deleteLater()
 
 
-def _image(path: Path, grid: str) -> ImageLayer:
+def apart(one: Bounds, other: Bounds) -> Metre:
+    """How far two rectangles lie from each other; 0 where they touch or overlap. [m]
+
+    Args:
+        one: West, south, east, north. [m]
+        other: The same of the other. [m]
+
+    Example:
+        >>> apart((0.0, 0.0, 1.0, 1.0), (4.0, 5.0, 6.0, 6.0))
+        5.0
+    """
+    across = max(one[0] - other[2], other[0] - one[2], 0.0)
+    along = max(one[1] - other[3], other[1] - one[3], 0.0)
+    return math.hypot(across, along)
+
+
+def _image(path: Path, grid: str) -> _Laid:
     image = read_backdrop(path, grid)
-    return ImageLayer(image.pixels, image.affine)
+    return _Laid(ImageLayer(image.pixels, image.affine), image.notes, image.crs)
 
 
-def _tiles(path: Path, grid: str) -> TileFolder:
+def _tiles(path: Path, grid: str) -> _Laid:
     try:
         tiles = TileFolder(path, to_grid=lambda lonlat: from_lonlat(lonlat, grid),
                            to_lonlat=lambda xy: to_lonlat(xy, grid))
@@ -157,4 +203,4 @@ def _tiles(path: Path, grid: str) -> TileFolder:
     if not held:
         raise FileTrouble("it holds no map tiles", where=str(path),
                           remedy="choose the folder in which tiles lie as zoom/column/row.png")
-    return tiles
+    return _Laid(tiles)

@@ -18,18 +18,19 @@ from planner.survey.datum import to_lonlat
 from planner.ui.actions import ACTIONS
 from planner.ui.canvas.tiles import tile_at
 from planner.ui.main_window import MainWindow
+from planner.ui.underlays import FAR_M, Underlays
 
 WEST, NORTH, SIDE = 455_500.0, 5_952_500.0, 1_000.0
 MAGENTA = (255, 0, 255)
 ZOOM = 14
 
 
-def _image(path: Path) -> Path:
-    """A square kilometre of magenta on the sample farm."""
+def _image(path: Path, *, west: float = WEST, crs: str | None = "EPSG:7855") -> Path:
+    """A square kilometre of magenta on the sample farm, or elsewhere."""
     cells = np.zeros((3, 200, 200), np.uint8)
     cells[0], cells[2] = 255, 255
-    with rasterio.open(path, "w", driver="GTiff", width=200, height=200, count=3, dtype="uint8", crs="EPSG:7855",
-                       transform=Affine(SIDE / 200, 0.0, WEST, 0.0, -SIDE / 200, NORTH)) as out:
+    with rasterio.open(path, "w", driver="GTiff", width=200, height=200, count=3, dtype="uint8", crs=crs,
+                       transform=Affine(SIDE / 200, 0.0, west, 0.0, -SIDE / 200, NORTH)) as out:
         out.write(cells)
     return path
 
@@ -131,6 +132,46 @@ def test_a_picture_that_cannot_be_laid_gives_one_sentence(sample_window: MainWin
     assert ". " not in new[0].what
     assert window.work.map.under.drawn == []
     assert not window.work.map.under.clear()
+
+
+def test_an_image_far_from_the_job_is_laid_and_says_how_far_and_which_grid(
+        sample_window: MainWindow, qtbot: QtBot, tmp_path: Path) -> None:
+    window = sample_window
+    assert window.work is not None
+    said = len(window.messages.all)
+    window.work.map.under.lay("image", _image(tmp_path / "other.tif", crs="EPSG:7856"), window.messages.done)
+    settle(window, qtbot)
+    laid, far = window.messages.all[said:]
+    assert "brought from EPSG:7856 into the working grid" in laid.what
+    assert far.kind == "trouble"
+    assert far.where == "other.tif"
+    assert "the file says GDA2020 / MGA zone 56, the job counts in GDA2020 / MGA zone 55" in far.what
+    assert 500.0 < float(far.what.split("lies ")[1].split(" km")[0].replace(",", "")) < 560.0
+    assert "coordinate system" in far.remedy
+    assert len(window.work.map.under.drawn) == 1
+
+
+def test_an_image_without_a_coordinate_system_says_so_when_it_is_laid(sample_window: MainWindow, qtbot: QtBot,
+                                                                      tmp_path: Path) -> None:
+    window = sample_window
+    assert window.work is not None
+    said = len(window.messages.all)
+    window.work.map.under.lay("image", _image(tmp_path / "farm.tif", crs=None), window.messages.done)
+    settle(window, qtbot)
+    (laid,) = window.messages.all[said:]
+    assert "states no coordinate system; taken as the working grid" in laid.what
+
+
+@pytest.mark.parametrize(("beyond", "told"), [(-0.5, 0), (0.0, 0), (0.5, 1)])
+def test_an_image_is_far_beyond_a_kilometre(qtbot: QtBot, tmp_path: Path, beyond: float, told: int) -> None:
+    east = WEST - FAR_M - beyond
+    under = Underlays("EPSG:7855", around=lambda: (WEST, NORTH - 10.0, WEST + 10.0, NORTH))
+    said: list[object] = []
+    under.troubled.connect(said.append)
+    under.lay("image", _image(tmp_path / "west.tif", west=east - SIDE))
+    qtbot.waitUntil(lambda: under.is_idle)
+    assert len(under.drawn) == 1
+    assert len(said) == told
 
 
 def test_nothing_chosen_lays_nothing(sample_window: MainWindow, monkeypatch: pytest.MonkeyPatch) -> None:

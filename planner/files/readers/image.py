@@ -43,6 +43,7 @@ class ImageBackdrop:
         affine: From column and row of a pixel's upper left corner to east and north. [m]
         corners: East and north of the upper left, upper right, lower right and lower left corner. [m] Shape (4, 2).
         notes: What was done to it, one sentence each.
+        crs: Coordinate system that the file states; empty when it states none.
     """
 
     path: str
@@ -50,6 +51,7 @@ class ImageBackdrop:
     affine: Affine
     corners: Floats
     notes: tuple[str, ...]
+    crs: str
 
 
 @dataclass(frozen=True, eq=False)
@@ -79,7 +81,7 @@ def read_backdrop(path: Path, grid: str) -> ImageBackdrop:
     Raises:
         FileTrouble: It is missing, is no picture, has no place on the ground, no sensible size, or is cut short.
     """
-    with _opened(path, grid) as (source, notes):
+    with _opened(path, grid) as (source, notes, crs):
         count = source.count
         if count < 1:
             raise FileTrouble("it holds no picture", where=str(path), remedy="export it as a GeoTIFF")
@@ -90,7 +92,7 @@ def read_backdrop(path: Path, grid: str) -> ImageBackdrop:
         whole = np.dstack((*(_as_bytes(band) for band in colours), mask[0].astype(np.uint8)))
     rows, columns = whole.shape[:2]
     corners = np.array([_place(affine, c, r) for c, r in ((0, 0), (columns, 0), (columns, rows), (0, rows))])
-    return ImageBackdrop(str(path), np.ascontiguousarray(whole), affine, corners, tuple(notes))
+    return ImageBackdrop(str(path), np.ascontiguousarray(whole), affine, corners, tuple(notes), crs)
 
 
 def read_relief(path: Path, grid: str) -> ReliefBackdrop:
@@ -104,7 +106,7 @@ def read_relief(path: Path, grid: str) -> ReliefBackdrop:
         FileTrouble: It is missing, is no raster of levels, has no place on the ground, no sensible size, or is cut
             short.
     """
-    with _opened(path, grid) as (source, notes):
+    with _opened(path, grid) as (source, notes, _):
         if source.count < 1 or np.dtype(source.dtypes[0]).kind not in "iuf":
             raise FileTrouble("it holds no ground levels", where=str(path), remedy="export the levels as a GeoTIFF")
         bands, affine = _thinned(source, [1], path, notes)
@@ -115,8 +117,8 @@ def read_relief(path: Path, grid: str) -> ReliefBackdrop:
 
 
 @contextmanager
-def _opened(path: Path, grid: str) -> Iterator[tuple[Any, list[str]]]:
-    """The file, in the working grid, and the notes so far."""
+def _opened(path: Path, grid: str) -> Iterator[tuple[Any, list[str], str]]:
+    """The file, in the working grid, the notes so far, and the coordinate system that it states."""
     from rasterio._err import CPLE_BaseError
     from rasterio.enums import Resampling
     from rasterio.errors import RasterioError
@@ -131,9 +133,9 @@ def _opened(path: Path, grid: str) -> Iterator[tuple[Any, list[str]]]:
             if own and own != to_code(grid):
                 with WarpedVRT(dataset, crs=to_code(grid), resampling=Resampling.bilinear, add_alpha=False) as bent:
                     _check(bent, path)
-                    yield bent, [f"brought from {own} into the working grid, for looking at only"]
+                    yield bent, [f"brought from {own} into the working grid, for looking at only"], own
             else:
-                yield dataset, [] if own else ["the file states no coordinate system; taken as the working grid"]
+                yield dataset, [] if own else ["the file states no coordinate system; taken as the working grid"], own
     except (RasterioError, CPLE_BaseError, UnicodeDecodeError) as trouble:
         raise FileTrouble("it cannot be read as a picture that has a place on the ground, or it is cut short",
                           where=str(path), remedy="export it again as a GeoTIFF") from trouble

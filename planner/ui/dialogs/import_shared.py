@@ -78,7 +78,8 @@ class SharedEdges(QWidget):
         """
         mine = [metres for one, other, metres in pairs if is_fence(one) and is_fence(other)]
         self.setVisible(bool(mine))
-        self.words.setText(f"{count(len(mine), 'pair')} of outlines {'runs' if len(mine) == 1 else 'run'} along each other for "
+        run = "runs" if len(mine) == 1 else "run"
+        self.words.setText(f"{count(len(mine), 'pair')} of outlines {run} along each other for "
                            f"{measures.length(sum(mine))}; each would be built twice there." if mine else "")
 
     @property

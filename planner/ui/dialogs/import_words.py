@@ -112,7 +112,7 @@ def fit_told(name: str, fit: TrackFit, read_m: Metre, m: Measures, *, fitted: bo
     removed: dict[str, int] = {}
     for part in fit.removed:
         removed[part.reason] = removed.get(part.reason, 0) + part.count
-    left = ", ".join(f"{number} fixes ({why})" for why, number in removed.items())
+    left = ", ".join(f"{count(number, 'fix', 'fixes')} ({why})" for why, number in removed.items())
     return f"{text}; left out {left}." if left else f"{text}."
 
 

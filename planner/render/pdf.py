@@ -18,6 +18,8 @@ from planner.render.pages import draw_page
 
 RESOLUTION_DPI = 1200
 _MM_PER_INCH = 25.4
+_FINER = 16.0
+"""Pictures are laid out in units this much finer than their dots, so that letters stand as wide as in the PDF."""
 _CREATED = re.compile(rb"/(CreationDate|ModDate) \(D:\d{14}[^)]*\)")
 _XMP = re.compile(rb'xmp:(CreateDate|ModifyDate|MetadataDate)="([^"]*)"')
 _keep: list[QGuiApplication] = []
@@ -106,13 +108,19 @@ def page_picture(page: Page, *, dpi: float = 110.0) -> QImage:
     need_application()
     per_mm = dpi / _MM_PER_INCH
     image = QImage(round(page.width * per_mm), round(page.height * per_mm), QImage.Format.Format_RGB32)
-    image.setDotsPerMeterX(round(per_mm * 1000.0))
-    image.setDotsPerMeterY(round(per_mm * 1000.0))
+    _set_resolution(image, _FINER * per_mm)
     image.fill(0xFFFFFFFF)
     painter = QPainter(image)
-    draw_page(painter, page, per_mm=per_mm)
+    painter.scale(1.0 / _FINER, 1.0 / _FINER)
+    draw_page(painter, page, per_mm=_FINER * per_mm)
     painter.end()
+    _set_resolution(image, per_mm)
     return image
+
+
+def _set_resolution(image: QImage, per_mm: float) -> None:
+    image.setDotsPerMeterX(round(per_mm * 1000.0))
+    image.setDotsPerMeterY(round(per_mm * 1000.0))
 
 
 def write_png(target: Path, page: Page, *, dpi: float = 110.0) -> None:

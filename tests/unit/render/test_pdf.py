@@ -140,3 +140,13 @@ def test_a_stopped_pack_leaves_nothing(tmp_path: Path) -> None:
         write_pdf(tmp_path / "a.pdf", (Page(210.0, 297.0, "a", ()),), title="a", progress=Stopped())
     assert not list(tmp_path.iterdir())
     assert callable(draw_page)
+
+
+@pytest.mark.parametrize("dpi", [60.0, 88.0, 110.0])
+def test_letters_of_a_picture_end_where_the_layout_says(dpi: float) -> None:
+    words, pt = "Loads here are advisory: worked out from stated assumptions, not a design by a licensed engineer", 6.8
+    end = 10.0 + text_width(words, size_pt=pt)
+    image = page_picture(Page(200.0, 20.0, "", (Text(10.0, 10.0, words, pt),)), dpi=dpi)
+    inked = [x for x in range(image.width()) if any(image.pixelColor(x, y).lightness() < 200
+                                                   for y in range(image.height()))]
+    assert abs(inked[-1] * 25.4 / dpi - end) < 0.8

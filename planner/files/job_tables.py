@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import zlib
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -130,10 +130,10 @@ def job_of(features: dict[str, list[tuple[Any, ...]]], tables: dict[str, list[tu
         PlannerError: A setting is out of its limits.
     """
     facts = dict(tables["strainwright_job"])
-    sides = sides_of(tables)
+    sides, parts = sides_of(tables), _parts(features, tables)
     return Job(
         name=facts["name"], crs=facts["crs"], made_at=facts.get("made_at", ""), own_items=facts.get("own_items", ""),
-        lines=tuple(_line(row, features, tables, sides) for row in features["lines"]),
+        lines=tuple(_line(row, parts, sides) for row in features["lines"]),
         levels={row[0]: _levels(row) for row in tables["strainwright_levels"]},
         features=tuple(Feature(name, meaning, shape.wkt, tuple((k, v) for k, v in json.loads(facts_)), origin)
                        for shape, name, meaning, facts_, origin in features["features"]),
@@ -150,20 +150,41 @@ def job_of(features: dict[str, list[tuple[Any, ...]]], tables: dict[str, list[tu
     )
 
 
-def _line(row: tuple[Any, ...], features: dict[str, list[tuple[Any, ...]]],
-          tables: dict[str, list[tuple[Any, ...]]], sides: Mapping[str, Side]) -> FenceLine:
+@dataclass(frozen=True, slots=True)
+class _Parts:
+    """Rows that belong to lines, by the name of the line, each list in the order of its table."""
+
+    gates: Mapping[str, list[tuple[Any, ...]]]
+    crossings: Mapping[str, list[tuple[Any, ...]]]
+    corners: Mapping[str, list[tuple[Any, ...]]]
+    stretches: Mapping[str, list[tuple[Any, ...]]]
+
+
+def _parts(features: Mapping[str, list[tuple[Any, ...]]], tables: Mapping[str, list[tuple[Any, ...]]]) -> _Parts:
+    return _Parts(_by_line(features["gates"], 2), _by_line(features["crossings"], 2),
+                  _by_line(tables["strainwright_corners"], 0), _by_line(tables["strainwright_stretches"], 0))
+
+
+def _by_line(rows: list[tuple[Any, ...]], column: int) -> dict[str, list[tuple[Any, ...]]]:
+    found: dict[str, list[tuple[Any, ...]]] = {}
+    for row in rows:
+        found.setdefault(row[column], []).append(row)
+    return found
+
+
+def _line(row: tuple[Any, ...], parts: _Parts, sides: Mapping[str, Side]) -> FenceLine:
     shape, name, fence, closed, accuracy, origin = row
-    known = [_unpack(packed) for on, packed in tables["strainwright_corners"] if on == name]
+    known = [_unpack(packed) for _, packed in parts.corners.get(name, ())]
     sd = known[0] if known else None
     if len(known) > 1 or (sd is not None and (len(sd) != len(shape.coords) or not ((sd >= 0) & (sd < np.inf)).all())):
         raise ValueError(f"how well the corners of '{name}' are known does not fit its corners")
     return FenceLine(
         name=name, fence=fence, xy=frozen(shapely.get_coordinates(shape)), closed=bool(closed), accuracy=accuracy,
-        gates=tuple(Gate(g, p.x, p.y, width, item) for p, g, on, width, item in features["gates"] if on == name),
+        gates=tuple(Gate(g, p.x, p.y, width, item) for p, g, _, width, item in parts.gates.get(name, ())),
         crossings=tuple(Crossing(c, p.x, p.y, span, depth)
-                        for p, c, on, span, depth in features["crossings"] if on == name),
+                        for p, c, _, span, depth in parts.crossings.get(name, ())),
         stretches=tuple(GroundStretch(a, b, ground)
-                        for on, a, b, ground in tables["strainwright_stretches"] if on == name),
+                        for _, a, b, ground in parts.stretches.get(name, ())),
         origin=origin, corner_sd_m=sd, wires_on=sides.get(name, ""))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 
 from planner.alignment.line import FenceLine
 from planner.findings import Finding, Place
@@ -27,10 +28,33 @@ def met_lines(fresh: Sequence[FenceLine], known: Sequence[FenceLine], settings: 
         settings: Standard deviation of the accuracy classes.
         findings: Told of each end that was moved.
     """
-    lines = list(fresh)
-    for i, line in enumerate(lines):
-        lines[i] = _met(line, [*known, *lines[:i], *lines[i + 1:]], settings, findings)
-    return lines
+    lines, before = [*known, *fresh], len(known)
+    near = _near(lines, before, 2.0 * max((2.0 * settings.sd_of(line.accuracy) for line in fresh), default=0.0))
+    for i in range(before, len(lines)):
+        lines[i] = _met(lines[i], [lines[k] for k in near.get(i, ())], settings, findings)
+    return lines[before:]
+
+
+def _near(lines: Sequence[FenceLine], first: int, reach: Metre) -> dict[int, list[int]]:
+    """Number of each line from the first on to the numbers of the others that an end of it comes near, in order.
+
+    The reach allows for the other line's end being moved meanwhile.
+    """
+    fresh = lines[first:]
+    if not fresh:
+        return {}
+    sizes = [len(line.xy) for line in lines]
+    shapes = shapely.linestrings(np.concatenate([line.xy[:, :2] for line in lines]),
+                                 indices=np.repeat(np.arange(len(lines)), sizes))
+    ends = shapely.points(np.concatenate([line.xy[[0, -1], :2] for line in fresh]))
+    end, other = shapely.STRtree(shapely.box(*shapely.bounds(shapes).T)).query(ends, predicate="dwithin",
+                                                                              distance=reach)
+    mine = end // 2 + first
+    pairs = np.unique(np.column_stack((mine, other))[mine != other], axis=0)
+    found: dict[int, list[int]] = {}
+    for a, b in pairs.tolist():
+        found.setdefault(a, []).append(b)
+    return found
 
 
 def _met(line: FenceLine, others: Sequence[FenceLine], settings: Settings, findings: list[Finding]) -> FenceLine:

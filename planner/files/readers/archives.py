@@ -119,7 +119,7 @@ def _renamed(reading: Reading, file: str, member: str, copy: str) -> Reading:
 
 
 def _unpacked(archive: zipfile.ZipFile, folder: Path, path: Path, troubles: Troubles) -> list[tuple[str, Path]]:
-    members = [m for m in archive.infolist() if not m.is_dir()]
+    members = [m for m in archive.infolist() if m.filename and not m.is_dir()]
     _refuse_dangerous(members, path)
     sets: dict[tuple[str, str], Path] = {}
     found: list[tuple[str, Path]] = []

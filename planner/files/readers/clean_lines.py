@@ -122,8 +122,11 @@ def _repeats(parts: Parts, troubles: Troubles) -> Booleans:
         return np.zeros(0, dtype=bool)
     same = (np.diff(parts.xy, axis=0) == 0.0).all(axis=1) & (np.diff(parts.part) == 0)
     repeat = np.concatenate(([False], same))
+    size = np.bincount(parts.part, minlength=len(parts.labels))
     for part, count in zip(*np.unique(parts.part[repeat], return_counts=True), strict=True):
         label = parts.labels[part]
+        if size[part] - count < 2:
+            continue  # that the line has one place only is said of it
         troubles.add(
             "survey-45",
             f"{counted(int(count), 'repeated corner')} left out of {label.name}.",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 import shutil
 import tempfile
@@ -21,6 +22,8 @@ from planner.progress import Progress
 from planner.survey.fixes import Reading
 
 _JSON_DRIVERS = ("GeoJSON", "GeoJSONSeq", "ESRIJSON", "TopoJSON")
+_POSITIONS = re.compile(r"(<(?:[\w.-]+:)?(?:posList|pos|coordinates)(?:\s[^>]*)?>)([^<]*)")
+_WORD = re.compile(r"[^\s,;]*[A-Za-z][^\s,;]*")
 
 
 def read_geopackage(path: Path, choices: Mapping[str, str], progress: Progress) -> Reading:
@@ -178,7 +181,20 @@ def read_gml(path: Path, choices: Mapping[str, str], progress: Progress) -> Read
     """
     troubles = Troubles(str(path))
     text, _ = _sound(read_markup(path, troubles), ("featureMember", "member"), troubles)
+    text = _POSITIONS.sub(_told_apart, text)
     with tempfile.TemporaryDirectory(prefix="strainwright-") as folder:
         copy = Path(folder) / "source.gml"
         copy.write_text('<?xml version="1.0" encoding="UTF-8"?>\n' + text, encoding="utf-8")
         return read_opened(copy, path, ("GML",), choices, progress, troubles)
+
+
+def _told_apart(positions: re.Match[str]) -> str:
+    """Positions in which a word that is no finite number is one that reads as infinite: the library reads it as 0."""
+    return positions[1] + _WORD.sub(lambda word: word[0] if _is_finite(word[0]) else "1e999", positions[2])
+
+
+def _is_finite(word: str) -> bool:
+    try:
+        return math.isfinite(float(word))
+    except ValueError:
+        return False

@@ -15,6 +15,7 @@ from planner.survey.fixes import MeasuredLine
 SLIVER_WIDTH_M = 0.3
 SMALLEST_ROUND_M = 2.0
 _STRAIGHT_BACK = 1e-6
+_DEGREE_SLACK = 0.01  # a degree is taken as one length all over the earth
 
 
 def mended(geometries: Any, rows: list[int], grid: Grid, troubles: Troubles) -> Any:
@@ -201,7 +202,17 @@ def say_slivers(
         step = np.diff(xy, axis=0)
         round_m = float(np.hypot(step[:, 0], step[:, 1]).sum())
         area = abs(float(xy[:-1, 0] @ xy[1:, 1] - xy[1:, 0] @ xy[:-1, 1])) / 2.0
-        if 2.0 * area >= SLIVER_WIDTH_M * round_m:
+        if 2.0 * area >= SLIVER_WIDTH_M * (1.0 + _DEGREE_SLACK * grid.geographic) * round_m:
+            kept.append(line)
+            continue
+        if round_m >= SMALLEST_ROUND_M and not shapely.LinearRing(xy).is_simple:
+            troubles.add(
+                "survey-48",
+                f"{line.name} crosses itself; its area is {area:.0f} m2 by its corners; left as it is.",
+                row=line.row,
+                line=line.name,
+                at=line.xy[0],
+            )
             kept.append(line)
             continue
         gone = round_m < SMALLEST_ROUND_M

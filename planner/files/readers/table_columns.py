@@ -119,7 +119,7 @@ def columns_of(rows: Sequence[Sequence[str]], choices: Mapping[str, str], troubl
     elif not ({"x", "y"} <= at.keys() or {"lon", "lat"} <= at.keys()):
         at = {**_by_numbers(rows, troubles), **chosen}
     if not {"x", "y"} <= at.keys() and not {"lon", "lat"} <= at.keys():
-        seen = ", ".join(heads) if headed else "none of its rows has two numbers side by side"
+        seen = " ".join(", ".join(heads).split())[:200] if headed else "none of its rows has two numbers side by side"
         raise FileTrouble(
             f"the columns of the coordinates cannot be told ({seen})",
             where=troubles.file,

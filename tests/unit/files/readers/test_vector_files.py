@@ -161,7 +161,6 @@ def test_every_odd_feature_of_a_geojson(tmp_path: Path):
         ("survey-40", 2),
         ("survey-51", 3),
         ("survey-41", 4),
-        ("survey-40", 4),
         ("survey-40", 5),
         ("survey-40", 6),
         ("survey-44", 7),
@@ -344,3 +343,12 @@ def test_progress_can_stop_the_reading(tmp_path: Path):
     path = write(tmp_path / "a.gpkg", [SQUARE])
     with pytest.raises(Cancelled):
         read(path, progress=Impatient())
+
+
+def test_a_hole_outside_its_outline_is_told_with_its_place(tmp_path: Path):
+    odd = shapely.Polygon(SQUARE.exterior.coords, [[(300200, 5800200), (300210, 5800200), (300210, 5800210)]])
+    told = [f for f in read(write(tmp_path / "odd.gpkg", [odd], "Polygon")).troubles if f.rule == "survey-54"]
+    assert len(told) == 1
+    assert "Hole lies outside shell" in told[0].message
+    assert told[0].place.row == 1
+    assert "survey-54" not in rules(read(write(tmp_path / "sound.gpkg", [HOLED], "Polygon")))

@@ -252,11 +252,12 @@ def is_same_but_datum(a: CoordinateSystem, b: CoordinateSystem) -> bool:
 def _system(text: str) -> CoordinateSystem:
     try:
         crs = _horizontal(CRS.from_user_input(text))
+        plain = _horizontal(crs.source_crs) if crs.is_bound else crs
+        placed = plain.datum is not None and plain.geodetic_crs is not None
     except CRSError:
         shown = text if len(text) <= 40 else text[:37] + "..."
         raise GridTrouble(f"'{shown}' is no coordinate system that is known here", remedy=_SAY) from None
-    plain = _horizontal(crs.source_crs) if crs.is_bound else crs
-    if plain.datum is None or plain.geodetic_crs is None:
+    if not placed:
         raise GridTrouble(f"'{plain.name}' is a local system without a place on the earth", remedy=_SAY)
     datum = str(plain.datum.name)
     stated = not any(word in datum.lower() for word in _NO_DATUM)

@@ -7,6 +7,8 @@ import re
 from collections import Counter
 from pathlib import Path
 
+from tests import make_rule_table
+
 PLANNER = Path(__file__).resolve().parents[2] / "planner"
 RULE_ID = re.compile(r"^[a-z]+-[0-9]{2}$")
 
@@ -43,3 +45,19 @@ def test_every_rule_has_its_place_in_the_order_in_which_findings_are_told():
 
     last = spoken_at("no-such-rule")
     assert [rule for rule in tables() if spoken_at(rule) == last] == []
+
+
+def test_the_table_of_checks_for_developers_is_that_of_the_code():
+    """Where this fails, ``python tests/make_rule_table.py`` makes the table anew."""
+    guide = (PLANNER.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
+    assert make_rule_table.text() == guide.partition(make_rule_table.START)[2].partition(make_rule_table.END)[0].strip()
+
+
+def test_every_rule_has_a_test_that_speaks_of_it():
+    assert [row.rule for row in make_rule_table.rows() if not row.test] == []
+
+
+def test_every_failure_is_answered_for():
+    known = set(tables())
+    assert len(make_rule_table.FAILURES) == 30
+    assert [row[0] for row in make_rule_table.FAILURES if not make_rule_table.answered_by(row, known)] == []

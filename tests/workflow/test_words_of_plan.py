@@ -28,3 +28,11 @@ def test_errors_are_counted(tmp_path: Path):
 def test_no_errors_are_not_spoken_of(tmp_path: Path):
     plain = write_lines(tmp_path / "plain.geojson", {"plain": [(0, 0), (300, 0)]})
     assert "of them" not in command("plan", plain, "--job", tmp_path / "a.job.gpkg").out
+
+
+def test_a_line_that_is_in_the_job_already_is_told_when_it_comes_again(tmp_path: Path):
+    plain = write_lines(tmp_path / "plain.geojson", {"plain": [(0, 0), (300, 0)]})
+    assert "line-59" not in command("plan", plain, "--job", tmp_path / "a.job.gpkg").out
+    again = command("plan", plain, "--job", tmp_path / "a.job.gpkg")
+    assert "line-59" in again.rules
+    assert "it was added again as 'plain (2)'" in again.out

@@ -43,3 +43,19 @@ def test_water_on_the_edge_and_gates_on_the_edge_count() -> None:
                    {"edge": (0, 50), "inside": (50, 50)})
     assert part.waters == ("edge", "in")
     assert part.gates == ("edge",)
+
+
+@pytest.mark.parametrize(("waters", "rules"), [
+    ({"trough": (50.0, 50.0)}, []), ({"trough": (150.0, 50.0)}, ["division-04"]), ({}, [])])
+def test_a_part_without_water_is_told_where_any_is_known(waters: dict[str, tuple[float, float]],
+                                                         rules: list[str]) -> None:
+    part = part_of(1, shapely.box(0, 0, 100, 100), 1.0, waters, {})
+    assert [f.rule for f in check_parts([part], lane=None, waters=waters, gates={})] == rules
+
+
+@pytest.mark.parametrize(("land", "rules"), [
+    (shapely.Polygon([(0, 0), (100, 0), (50, 50 * 3**0.5)]), []),
+    (shapely.Polygon([(0, 0), (100, 0), (50, 86.0)]), ["division-03"])])
+def test_pockets_below_sixty_degrees_are_told(land: shapely.Polygon, rules: list[str]) -> None:
+    part = part_of(1, land, 1.0, {}, {})
+    assert [f.rule for f in check_parts([part], lane=None, waters={}, gates={})] == rules

@@ -52,3 +52,11 @@ def test_an_outline_that_crosses_itself_stays_a_line_and_is_named():
 def test_a_single_paddock_stays_as_it_is():
     alone = ring("A", shapely.box(0, 0, 100, 100))
     assert share_edges([alone], close_m=None) == ([alone], [])
+
+
+def test_what_closing_did_to_an_area_is_told():
+    rings = [ring("A", shapely.box(0, 0, 100, 100)), ring("B", shapely.box(100.04, 0, 200, 100))]
+    told = [f.message for f in share_edges(rings, close_m=0.1)[1] if f.rule == "line-61"]
+    assert told
+    assert all(message.startswith("Closing changed the area of '") for message in told)
+    assert not [f for f in share_edges(rings, close_m=None)[1] if f.rule == "line-61"]

@@ -1,0 +1,40 @@
+"""Whatever a whole job is told can be set aside with a reason, alone, and counts again when that is taken back."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from planner.files.sample_farm import sample_job
+from planner.findings import Finding
+from planner.job.derive import plan_job, waiver_place
+from planner.job.edits import TakeBackWaiver, Waive
+from planner.job.job import Job, Waiver
+from tests.bad_plan import bad_plan
+from tests.plain_jobs import straight_job
+
+DAY = date(2026, 11, 2)
+JOBS: dict[str, Job] = {"bad plan": bad_plan(), "sample farm": sample_job(), "plain": straight_job()}
+PLANS = {name: plan_job(job, today=DAY) for name, job in JOBS.items()}
+
+
+def _first_of_each_rule() -> list[tuple[str, Finding]]:
+    seen: dict[str, tuple[str, Finding]] = {}
+    for name, plan in PLANS.items():
+        for finding in plan.findings:
+            seen.setdefault(finding.rule, (name, finding))
+    return [seen[rule] for rule in sorted(seen)]
+
+
+@pytest.mark.parametrize(("name", "finding"), _first_of_each_rule(), ids=lambda one: getattr(one, "rule", ""))
+def test_it_is_set_aside_alone_and_taken_back(name: str, finding: Finding):
+    job = JOBS[name]
+    plan = PLANS[name]
+    waiver = Waiver(finding.rule, finding.place.line, waiver_place(finding), "it is meant so")
+    aside = [f for f in plan_job(Waive(waiver).apply(job), today=DAY, previous=plan).findings if f.waived]
+    assert aside
+    assert all((f.rule, f.place.line, waiver_place(f)) == (waiver.rule, waiver.line, waiver.where) for f in aside)
+    assert all(f.waived == "it is meant so" for f in aside)
+    again = TakeBackWaiver(waiver).apply(Waive(waiver).apply(job))
+    assert not any(f.waived for f in plan_job(again, today=DAY, previous=plan).findings)

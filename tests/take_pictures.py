@@ -83,7 +83,8 @@ class Session:
 
             for step in STEPS:
                 pictures[f"step-{step.key}"] = lambda key=step.key: window.take_step(key)  # type: ignore[misc]
-            for action in ("settings", "guide", "shortcuts", "about"):
+            for action in ("settings", "terms", "options", "before", "records", "guide", "shortcuts", "messages",
+                           "about"):
                 pictures[f"sheet-{action}"] = lambda action=action: self.sheet(action)  # type: ignore[misc]
         for name, make in pictures.items():
             if self.is_wanted(name):

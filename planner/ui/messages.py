@@ -135,7 +135,8 @@ class MessageStrip(QWidget):
         if self._page is None or self.isHidden():
             return
         place = self._page.geometry()
-        wide = min(place.width() - 2 * SIDE_PX, round(MOST_WIDE_PX * self._look.scale))
+        wide = min(place.width() - 2 * SIDE_PX, round(MOST_WIDE_PX * self._look.scale),
+                   max((card.wide_on_one_line for card in self._cards), default=0))
         self._column.activate()
         tall = self._column.heightForWidth(wide) if self._column.hasHeightForWidth() else self.sizeHint().height()
         self.setGeometry(place.left() + SIDE_PX, place.bottom() - FOOT_PX - tall, wide, tall)
@@ -206,6 +207,7 @@ class _Card(QFrame):
         words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         words.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
         words.setAccessibleName(words.text())
+        self._words = words
         row.addWidget(words, 1)
         for choice in message.choices:
             button = QPushButton(choice.text, self)
@@ -228,6 +230,17 @@ class _Card(QFrame):
         edge = {"done": look.fine, "offer": look.accent, "trouble": look.look, "bug": look.wrong}[self.message.kind]
         self.setStyleSheet(f"QFrame#message {{ background: {look.card}; border: 1px solid {look.edge};"
                            f" border-left: 5px solid {edge}; border-radius: 4px; }}")
+
+    @property
+    def wide_on_one_line(self) -> int:
+        """How wide it would like to be, px: its words on one line, and its buttons."""
+        self._words.ensurePolished()
+        row = self.layout()
+        assert row is not None
+        margins = row.contentsMargins()
+        buttons = [one.sizeHint().width() + row.spacing() for one in self.findChildren(QPushButton)]
+        words = self._words.fontMetrics().horizontalAdvance(self._words.text()) + 8
+        return words + sum(buttons) + margins.left() + margins.right() + 8
 
     def _take(self, choice: Choice) -> None:
         self.closed.emit(self)

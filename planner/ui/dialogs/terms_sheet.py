@@ -7,7 +7,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from PySide6.QtCore import QEvent, QObject, Signal
-from PySide6.QtWidgets import QGridLayout, QLabel, QPlainTextEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPlainTextEdit, QPushButton, QVBoxLayout, QWidget
 
 from planner.errors import OutOfRange
 from planner.job.quote_terms import Extra, Multiplier, QuoteTerms
@@ -22,6 +22,7 @@ _TEXTS = (
     ("supplies", "Who supplies what", 2), ("remeasure", "Re-measure", 4), ("payment", "Payment", 2),
     ("inclusions", "Included, one a line", 5), ("exclusions", "Left out, one a line", 5),
     ("duties", "Who sees to what, one a line", 10))
+_AT_LEFT = 4
 _LISTS = ("inclusions", "exclusions", "duties")
 CAUTION = ("The texts are defaults of common practice and no legal advice. Somebody must ask about underground "
            "services before a post goes in, and a licensed surveyor fixes a boundary where it matters: leave both in.")
@@ -73,15 +74,16 @@ class TermsSheet(CardsSheet):
     wide, high = 1080, 720
 
     def build(self) -> None:
-        """Puts the cards in: figures at the left, texts at the right."""
+        """Puts the cards in: figures and extras, labour across the whole sheet, texts."""
         grid = QGridLayout()
         grid.setSpacing(10)
-        for row, card in enumerate((self._build_figures(), self._build_extras(), self._build_labour())):
-            grid.addWidget(card, row, 0)
-        grid.addWidget(self._build_texts(), 0, 1, 4, 1)
+        grid.addWidget(self._build_figures(), 0, 0)
+        grid.addWidget(self._build_extras(), 0, 1)
+        grid.addWidget(self._build_labour(), 1, 0, 1, 2)
+        grid.addWidget(self._build_texts(), 2, 0, 1, 2)
         grid.setRowStretch(3, 1)
-        grid.setColumnStretch(0, 11)
-        grid.setColumnStretch(1, 9)
+        grid.setColumnStretch(0, 1)
+        grid.setColumnStretch(1, 1)
         self.cards.addLayout(grid)
 
     def _build_figures(self) -> Card:
@@ -93,6 +95,7 @@ class TermsSheet(CardsSheet):
         for one in (self.mark_up, self.valid, self.tax):
             one.field.editingFinished.connect(lambda one=one: None if one.refusal.text else self.show_job())
             card.add(one)
+        card.body.addStretch(1)
         return card
 
     def _build_extras(self) -> Card:
@@ -115,12 +118,20 @@ class TermsSheet(CardsSheet):
     def _build_texts(self) -> Card:
         card = Card("What the quote says", self)
         self.texts: dict[str, Sentences] = {}
-        for name, label, lines in _TEXTS:
-            box = self.texts[name] = Sentences(label, lines, card)
-            box.left.connect(lambda name=name: self._take_text(name))
-            head = QLabel(label, card)
-            head.setBuddy(box)
-            card.add(head, box)
+        sides = QHBoxLayout()
+        sides.setSpacing(14)
+        for texts in (_TEXTS[:_AT_LEFT], _TEXTS[_AT_LEFT:]):
+            side = QVBoxLayout()
+            for name, label, lines in texts:
+                box = self.texts[name] = Sentences(label, lines, card)
+                box.left.connect(lambda name=name: self._take_text(name))
+                head = QLabel(label, card)
+                head.setBuddy(box)
+                side.addWidget(head)
+                side.addWidget(box)
+            side.addStretch(1)
+            sides.addLayout(side, 1)
+        card.body.addLayout(sides)
         card.add(Words(CAUTION))
         card.body.addStretch(1)
         return card
@@ -139,7 +150,7 @@ class TermsSheet(CardsSheet):
             Column("a person-hour", lambda row: "as labour" if row.rate is None else f"{row.rate:.2f}", right=True,
                    typed=lambda row: "" if row.rate is None else f"{row.rate:f}", edit=self._edit_rate,
                    tip="Before mark-up and tax; empty for the price of labour"),
-            *factor_columns), key=lambda row: row.component, most=15, parent=self)
+            *factor_columns), key=lambda row: row.component, most=40, parent=self)
         self.labour.refused.connect(self.refusal.say)
         card.add(self.labour, Words("A dash is the usual: the ground's own factor, or none. Empty a cell to go "
                                     "back to it. Time for service enquiries and for working clear of strained wire "

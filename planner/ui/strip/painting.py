@@ -153,6 +153,8 @@ class StripPainter:
             y = float(scale.y(float(level)))
             painter.setPen(QPen(QColor(self.look.map.grid), 1))
             painter.drawLine(QLineF(field.left(), y, field.right(), y))
+            if y > field.bottom() - painter.fontMetrics().height():
+                continue  # there the upper end of the lane under it is told
             painter.setPen(QColor(self.look.soft_ink))
             painter.drawText(QRectF(0, y - 8, field.left() - 6, 16), Qt.AlignmentFlag.AlignRight
                              | Qt.AlignmentFlag.AlignVCenter, self.measures.figure(float(level), 0))
@@ -329,7 +331,10 @@ class StripPainter:
         painter.drawText(room, right | Qt.AlignmentFlag.AlignTop, f"{100 * _LANE_TOP:.0f} %")
         painter.drawText(room, right | Qt.AlignmentFlag.AlignBottom, f"{100 * _LANE_FOOT:.0f} %")
         taken = painter.fontMetrics().horizontalAdvance("100 % ")
-        painter.drawText(room.adjusted(0, 0, -taken, 0), right | Qt.AlignmentFlag.AlignVCenter, "pull left")
+        room.setRight(room.right() - taken)
+        wide = painter.fontMetrics().horizontalAdvance
+        name = next((text for text in ("pull left", "pull") if wide(text) <= room.width()), "")
+        painter.drawText(room, right | Qt.AlignmentFlag.AlignVCenter, name)
 
 
 def _in_lane(lane: QRectF, share: Any) -> Any:

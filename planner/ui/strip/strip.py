@@ -189,8 +189,12 @@ class Strip(QWidget):
         self._painter.draw(painter, scale, self._document.selection, self._step)
         painter.setFont(self._look.font(7.5))
         painter.setPen(QColor(self._look.soft_ink))
-        painter.drawText(scale.field.adjusted(0, 3, -6, 0), Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop,
-                         _drawn_words(scale.exaggeration))
+        room, words = scale.field.adjusted(0, 3, -6, 0), _drawn_words(scale.exaggeration)
+        side = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignTop
+        ground = QColor(self._look.card)
+        ground.setAlphaF(0.85)  # marks may stand behind it
+        painter.fillRect(painter.boundingRect(room, side, words).adjusted(-4, -1, 4, 1), ground)
+        painter.drawText(room, side, words)
         painter.end()
         return picture
 

@@ -8,6 +8,7 @@ of demands and then moving demands between groups, a fixed number of tries from 
 
 from __future__ import annotations
 
+import math
 import random
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterator, Sequence
@@ -24,9 +25,9 @@ _STUFFED_MISSES = 24
 """Coils of many short demands that may fail to fill before no more are tried; the next would fail like them."""
 _SAMPLE = 192
 _FEW = 100
-_MANY = 600
+_BATCH = 300
+"""Demands up to which all are looked at together."""
 _NEAR = 2e-4
-_NEAR_ENOUGH = 1e-3
 
 
 def best_partition(lengths: Sequence[int], cost: Callable[[int], Buy | None], most_rolls: int) -> Grouping | None:
@@ -96,6 +97,8 @@ def filled_groups(lengths: Sequence[int], stock: Stock, most_rolls: int, seconds
         starts: Groupings to start from beside its own.
     """
     order = sorted(range(len(lengths)), key=lambda k: (-lengths[k], k))
+    if len(lengths) > _BATCH:
+        return _by_batches(lengths, order, stock, most_rolls, seconds)
     best: Grouping = [order]
     best_cost = stock.buy(sum(lengths)).cost
     unjoined = best_cost - stock.join * (stock.buy(sum(lengths)).rolls - 1)
@@ -104,7 +107,7 @@ def filled_groups(lengths: Sequence[int], stock: Stock, most_rolls: int, seconds
         cost = sum(stock.buy(sum(lengths[k] for k in g)).cost for g in trial)
         if cost < best_cost - 1e-9 and _rolls(trial, lengths, stock) <= most_rolls:
             best, best_cost = trial, cost
-        if best_cost - unjoined <= (_NEAR if len(lengths) <= _MANY else _NEAR_ENOUGH) * unjoined:
+        if best_cost - unjoined <= _NEAR * unjoined:
             return best
     if len(best) > 1 and _joins(best, lengths, stock) > 0:
         tries = int(_TRIES_PER_SECOND * min(seconds, 2.0))
@@ -112,13 +115,25 @@ def filled_groups(lengths: Sequence[int], stock: Stock, most_rolls: int, seconds
     return best
 
 
+def _by_batches(lengths: Sequence[int], order: list[int], stock: Stock, most_rolls: int, seconds: float) -> Grouping:
+    """Very many demands in batches of alike mixtures: the search goes with the square of their number, and what a batch
+    wastes at its end is part of one roll."""
+    number = math.ceil(len(order) / _BATCH)
+    groups: Grouping = []
+    for batch in range(number):
+        mine = order[batch::number]
+        wanted = [lengths[k] for k in mine]
+        found = filled_groups(wanted, stock, stock.buy(sum(wanted)).rolls + 1, seconds / number)
+        groups += [[mine[k] for k in group] for group in found]
+    return _within(groups, [], lengths, stock, most_rolls)
+
+
 def _trials(lengths: Sequence[int], order: list[int], stock: Stock,
             starts: Sequence[Grouping]) -> Iterator[tuple[Grouping, list[int]]]:
     for start in starts:
         yield list(start), []
-    every = 1 if len(lengths) <= _MANY else 3
     for targets in _targets(stock):
-        for tolerance in _TOLERANCES_M[::every]:
+        for tolerance in _TOLERANCES_M:
             yield _fill(lengths, order, targets, round(tolerance * 1e6))
 
 

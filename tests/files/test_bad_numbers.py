@@ -1,6 +1,4 @@
 """Bad numbers in every kind of file: the good line beside them stays, the trouble is told once, nothing absurd gets in.
-
-Levels of survey points in feet against terrain in metres have their own test in ``tests/unit/profile``.
 """
 
 from __future__ import annotations

@@ -301,7 +301,7 @@ def test_check_ends_with_1_when_an_error_stands_and_with_0_once_it_is_waived(tmp
     assert command("plan", cross, "--job", job).status == 0
     ran = command("check", job)
     assert ran.status == 1
-    assert ran.out.startswith("ERROR  line-")
+    assert ran.out.startswith("ERROR  ")
     told = command("check", job, "--json")
     assert told.status == 1
     records = json.loads(told.out)

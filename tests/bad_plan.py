@@ -33,7 +33,7 @@ DAY = date(2026, 5, 1)
 
 
 def _line(name: str, kind: str, *corners: tuple[float, float], **facts: Any) -> FenceLine:
-    return FenceLine(name, kind, np.array(corners, dtype=np.float64) + (EAST, NORTH), accuracy="rtk", **facts)
+    return FenceLine(name, kind, np.add(corners, [EAST, NORTH]), accuracy="rtk", **facts)
 
 
 def _gate(name: str, x: float, y: float, width_m: float) -> Gate:

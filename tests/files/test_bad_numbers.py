@@ -1,5 +1,4 @@
-"""Bad numbers in every kind of file: the good line beside them stays, the trouble is told once, nothing absurd gets in.
-"""
+"""Bad numbers in every kind of file: the good line beside them stays, each trouble is told once, nothing gets in."""
 
 from __future__ import annotations
 

@@ -102,8 +102,8 @@ TRAP_REFUSED = {
 TRAP_OTHERS = {
     "shp.zip": (1, set()),
     "two.zip": (3, set()),
-    "x.kml": (2, {"line-50", "survey-07", "survey-47", "survey-65"}),
-    "x.kmz": (2, {"line-50", "survey-07", "survey-47", "survey-65"}),
+    "x.kml": (2, {"line-50", "survey-07", "survey-47"}),
+    "x.kmz": (2, {"line-50", "survey-07", "survey-47"}),
 }
 TRAPS = ({f"gpx/{name}.gpx": row for name, row in TRAP_GPX.items()}
          | {f"shp/{name}.shp": row for name, row in TRAP_SHAPES.items()} | TRAP_OTHERS)
@@ -190,7 +190,7 @@ def test_parcels(open_data: Path, tmp_path: Path, name: str, lines: int, all_lin
     assert len(plan["lines"]) == (all_lines if FULL else lines)
     assert all(line["closed"] for line in plan["lines"])
     assert ran.rules == set()
-    assert {f["rule"] for f in plan["findings"] if f["severity"] == "error"} <= {"line-11"}
+    assert {f["rule"] for f in plan["findings"] if f["severity"] == "error"} <= {"line-11", "paddock-01"}
 
 
 def test_streams_on_their_terrain(open_data: Path, tmp_path: Path):

@@ -75,6 +75,7 @@ def test_a_job_that_is_not_there(tmp_path: Path):
 
 
 def test_the_sheet_of_one_job_and_of_several(job: Path, tmp_path: Path):
+    pytest.importorskip("PySide6.QtGui", reason="no Qt on this machine")
     other = tmp_path / "cheaper.job.gpkg"
     write_job(other, replace(read_job(job), option="barbed", stages=()))
     one, two = tmp_path / "one.pdf", tmp_path / "two.pdf"

@@ -78,7 +78,7 @@ def rows() -> list[Row]:
     """Every rule of every table, by id."""
     sources, tests = dict(_sources()), _tests()
     return [Row(rule, what, NEEDS[rule.partition("-")[0]], sources.get(rule, "see its module"), tests.get(rule, ""))
-            for rule, what in sorted(_rules())]
+            for rule, what in sorted((rule, what) for _, rule, what in rules())]
 
 
 def answered_by(row: tuple[str, tuple[str, ...]], known: set[str]) -> list[str]:
@@ -106,13 +106,15 @@ def _modules() -> Iterator[tuple[Path, ast.Module]]:
         yield path, ast.parse(path.read_text(encoding="utf-8"))
 
 
-def _rules() -> Iterator[tuple[str, str]]:
-    for _, tree in _modules():
+def rules() -> Iterator[tuple[str, str, str]]:
+    """Of every entry of a table named RULES: its module's name without ``planner.``, the rule id, what it says."""
+    for path, tree in _modules():
+        module = ".".join(path.relative_to(ROOT / "planner").with_suffix("").parts)
         for node in tree.body:
             target = node.targets[0] if isinstance(node, ast.Assign) else getattr(node, "target", None)
             if isinstance(target, ast.Name) and target.id == "RULES" and isinstance(node.value, ast.Dict):
                 for key, value in zip(node.value.keys, node.value.values, strict=True):
-                    yield ast.literal_eval(key), _said(value)  # type: ignore[arg-type]
+                    yield module, ast.literal_eval(key), _said(value)  # type: ignore[arg-type]
 
 
 def _said(value: ast.expr) -> str:

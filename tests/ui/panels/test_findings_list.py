@@ -1,17 +1,15 @@
 from __future__ import annotations
 
-import re
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
 
-import planner
 from planner.findings import Finding, Place
 from planner.job.job import Waiver
 from planner.ui.panels.findings_list import _RULES_IN, FindingsCard, has_place, place_words, rules_of, waiver_of
 from planner.ui.theme import theme
+from tests import make_rule_table
 
 LIFTED = Finding("loads-01", "error", "Dip post lifts 2.9 kN.", "foot it", Place("Home", "A2", 120.04))
 CREEK = Finding("loads-02", "warning", "a post is pulled aside", "Stay it.", Place("Home", "A3"))
@@ -115,9 +113,7 @@ def test_the_rules_of_every_module_that_checks_a_plan_are_counted():
         "alignment.division_shapes", "files.readers.price_list", "files.readers.rules", "files.survey_in", "job.adding",
         "job.shared_edges", "survey.features_in", "survey.position_checks", "survey.there_and_back",
         "survey.traverse_legs"}
-    root = Path(planner.__file__).parent
-    with_rules = {".".join(path.relative_to(root).with_suffix("").parts) for path in root.rglob("*.py")
-                  if re.search(r"^RULES\b", path.read_text(encoding="utf-8"), flags=re.MULTILINE)}
+    with_rules = {module for module, _, _ in make_rule_table.rules()}
     counted = {name.removeprefix("planner.") for name in _RULES_IN}
     assert with_rules - counted == told_when_read
     assert counted <= with_rules

@@ -135,4 +135,4 @@ if __name__ == "__main__":
 
     folder = Path(sys.argv[1])
     folder.mkdir(parents=True, exist_ok=True)
-    write_job(bad_plan(), folder / "bad-plan.job.gpkg")
+    write_job(folder / "bad-plan.job.gpkg", bad_plan())

@@ -16,11 +16,13 @@ from planner.findings import Finding
 from planner.job.edits import TakeIn
 from planner.job.job import Job
 from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint, Reading
+from planner.ui.dialogs.import_choices import Choices
 from planner.ui.dialogs.import_form import COLUMNS, FACTS, LINES, POINTS, TROUBLES, ImportForm
 from planner.ui.dialogs.import_grid import sensible
 from planner.ui.dialogs.import_pages import length_of
+from planner.ui.dialogs.import_placing import Placed
 from planner.ui.dialogs.import_points import POINTS_SHOWN
-from planner.ui.dialogs.import_reading import Choices, FileRead, Placed
+from planner.ui.dialogs.import_reading import FileRead
 from planner.ui.dialogs.import_roles import Role
 from planner.ui.dialogs.import_taking import counts, fact_rows, misfits, taken_as, with_column
 from planner.ui.dialogs.import_words import capital, fit_told, grid_told, headline, in_short, told

@@ -10,8 +10,8 @@ from planner.survey.feature_meanings import BY_KEY
 from planner.survey.features_in import Taking, Thing, features_of, things
 from planner.survey.fixes import Reading
 from planner.survey.meaning_words import guessed_columns
+from planner.ui.dialogs.import_choices import Choices
 from planner.ui.dialogs.import_facts import FactRow
-from planner.ui.dialogs.import_reading import Choices
 
 MOST_TRIED = 20_000
 """Things of a file whose facts are tried while a person chooses; of more, what does not fit is noted in the job."""

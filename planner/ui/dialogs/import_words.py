@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from planner.errors import PlannerError
 from planner.survey.track_fit import TrackFit
-from planner.ui.dialogs.import_reading import FileRead, Placed
+from planner.ui.dialogs.import_placing import Placed
+from planner.ui.dialogs.import_reading import FileRead
 from planner.ui.measures import Measures, count
 from planner.units import Metre
 

@@ -13,7 +13,10 @@ from planner.errors import PlannerError
 from planner.findings import Finding
 from planner.job.job import Job
 from planner.ui.background import Task
-from planner.ui.dialogs.import_reading import Choices, FileRead, Placed, bring_in, place, read_file
+from planner.ui.dialogs.import_bringing import bring_in
+from planner.ui.dialogs.import_choices import Choices
+from planner.ui.dialogs.import_placing import Placed, place
+from planner.ui.dialogs.import_reading import FileRead, read_file
 
 UNNAMED = ("Untitled", "New job")
 """Names of jobs that nobody has named yet."""

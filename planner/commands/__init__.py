@@ -6,6 +6,7 @@ import argparse
 from importlib import import_module
 
 from planner.commands.changing import job_held
+from planner.commands.interrupts import interrupts_kept
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -17,6 +18,7 @@ def run(chosen: argparse.Namespace) -> int:
     Returns:
         Exit status.
     """
-    command = import_module(f"planner.commands.{chosen.command}")
-    with job_held(chosen):
-        return int(command.run(chosen))
+    with interrupts_kept():
+        command = import_module(f"planner.commands.{chosen.command}")
+        with job_held(chosen):
+            return int(command.run(chosen))

@@ -5,8 +5,9 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
 from dataclasses import replace
 
 import numpy as np
@@ -20,6 +21,7 @@ from planner.units import Metre
 PAYS_FROM_M: Metre = 150_000.0
 """Length of line below which starting processes takes longer than it saves. [m] Measured: tests/bench/plan_lines.py."""
 _LEAST_LINES = 8
+_MOST_AT_ONCE = 8  # lines handed to a process in one go: whoever interrupts waits for no more than these
 _of_process: list[Catalogue] = []
 
 
@@ -74,14 +76,29 @@ def _shared_out(inputs: Sequence[LineInputs], catalogue: Catalogue, processes: i
     pool = ProcessPoolExecutor(processes, mp_context=multiprocessing.get_context("spawn"), initializer=_begin,
                                initargs=(catalogue,))
     try:
-        chunk = max(1, len(inputs) // (8 * processes))
-        for one, plan in zip(inputs, pool.map(_plan, inputs, chunksize=chunk), strict=True):
+        chunk = max(1, min(_MOST_AT_ONCE, len(inputs) // (8 * processes)))
+        with _interrupts_held_up():  # handed down to the processes, which leave interrupts to whoever started them
+            made = pool.map(_plan, inputs, chunksize=chunk)
+        for one, plan in zip(inputs, made, strict=True):
             progress.stop_if_cancelled()
             progress.report(len(plans) / len(inputs), f"planning {one.line.name}")
             plans.append(_brought_home(plan, one))
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
     return plans
+
+
+@contextmanager
+def _interrupts_held_up() -> Iterator[None]:
+    """Interrupts wait until the end of the block, where the system knows how to hold them up."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _begin(catalogue: Catalogue) -> None:

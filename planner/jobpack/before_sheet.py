@@ -16,6 +16,9 @@ CAUTION = ("No list replaces asking. Many buried pipes and cables are on no regi
            "for them, ask the owner, and dig by hand where one may lie. Rules on clearing, waterways, road reserves, "
            "protected places and boundaries are local: the bodies named here decide, not this sheet.")
 
+_WHAT_AND_HOW = (1, 4)
+"""The cells that stand out while an item is open."""
+
 
 def before_pages(basis: Basis) -> tuple[Page, ...]:
     """The list before the first post: what, why, how it stands, with blanks for what is still open.
@@ -37,7 +40,7 @@ def before_pages(basis: Basis) -> tuple[Page, ...]:
         flow.text("Nothing holds it back; nobody has issued it yet.", size_pt=9.0)
     flow.gap()
     flow.table(Table((
-        Column("Settled", "middle", grow=0), Column("What has to be true", weight="semibold", grow=1.6),
+        Column("Settled", "middle", grow=0), Column("What has to be true", grow=1.6),
         Column("With whom, or where", grow=0.8), Column("Why this job needs it", grow=2.0),
         Column("How it stands", grow=0.5, least=20.0), Column("Settled on", grow=0.4, least=24.0),
         Column("Holds until", grow=0.4, least=24.0), Column("Number or note", grow=0.8, least=26.0)),
@@ -52,9 +55,9 @@ def _row(basis: Basis, item: Item) -> Row:
     if said is not None and said.not_needed:
         return Row(("", item.what, item.about, item.why, item.state, "", "", said.not_needed))
     note = "; ".join(part for part in (said.reference, said.note) if part) if said else ""
-    return Row((TICK if not item.holds else "yes", item.what, item.about, basis.said(item.why), item.state,
+    return Row(("yes" if item.holds else TICK, item.what, item.about, basis.said(item.why), item.state,
                 _day(said.settled if said else None), _day(said.expires if said else None), note or BLANK),
-               "plain" if item.holds else "strong")
+               loud=() if item.holds else _WHAT_AND_HOW)
 
 
 def _day(day: date | None) -> str:

@@ -6,7 +6,7 @@ from planner.jobpack.basis import Basis
 from planner.jobpack.page.flow import Flow
 from planner.jobpack.page.form import Form
 from planner.jobpack.page.lettering import text_width
-from planner.jobpack.page.measures import Measures, grouped
+from planner.jobpack.page.measures import NO_BREAK, Measures, grouped, pack_decimals, pieces_down, pieces_up
 from planner.jobpack.page.records import FAINT, INK, Mark, Page, Stroke, Text
 from planner.jobpack.page.table import BLANK, Column, Row, Table
 from planner.materials.takeoff import TakeoffRow
@@ -51,15 +51,30 @@ def packs_text(measures: Measures, row: TakeoffRow) -> str:
     if row.unit != "m" and all(pack == 1.0 for pack, _ in lots):
         unit = row.unit if row.unit != "each" else "piece" if row.order == 1 else "pieces"
         return f"{grouped(row.order, 0)} {unit}"
-    return " and ".join(f"{grouped(count, 0)} × {quantity_text(measures, row.unit, pack)}" for pack, count in lots
+    return " and ".join(f"{grouped(count, 0)} × {pack_text(measures, row.unit, pack)}" for pack, count in lots
                         if count)
+
+
+def pack_text(measures: Measures, unit: str, size: float) -> str:
+    """The size of one pack: a roll in whole metres or feet, a rail to the tenth.
+
+    Args:
+        measures: How values are written.
+        unit: Unit of the item list.
+        size: Size in it.
+    """
+    if unit != "m":
+        return quantity_text(measures, unit, size)
+    value = measures.length_value(size)
+    return f"{grouped(value, pack_decimals(value))}{NO_BREAK}{measures.length_unit}"
 
 
 def _order(basis: Basis, flow: Flow) -> None:
     measures, settings = basis.measures, basis.plan.job.settings
     rows = tuple(Row((str(k + 1), row.description, quantity_text(measures, row.unit, row.net),
-                      quantity_text(measures, row.unit, row.waste), packs_text(measures, row),
-                      quantity_text(measures, row.unit, row.order), quantity_text(measures, row.unit, row.left_over),
+                      quantity_text(measures, row.unit, pieces_up(row.unit, row.waste)), packs_text(measures, row),
+                      quantity_text(measures, row.unit, row.order),
+                      quantity_text(measures, row.unit, pieces_down(row.unit, row.left_over)),
                       quantity_text(measures, row.unit, row.confidence), BLANK, BLANK))
                  for k, row in enumerate(basis.plan.materials))
     chance = f"{grouped(100 * settings.order_confidence, 0)} %"

@@ -89,12 +89,12 @@ def _comparison(basis: Basis, flow: Flow, title: str, found: Comparison, chosen:
 def _table(basis: Basis, flow: Flow, columns: tuple[Figures, ...], chosen: str) -> None:
     rows = [Row(row, "band" if k == 0 else "plain") for k, row in enumerate(comparison_rows(columns, basis.measures))]
     heads = [f"{column.name}{' (chosen)' if column.name == chosen else ''}" for column in columns]
-    flow.table(Table((Column("", weight="semibold", grow=0.6), *(Column(head, "right") for head in heads)),
+    flow.table(Table((Column("", weight="semibold", grow=0.6), *(Column(head) for head in heads)),
                      tuple(rows), size_pt=8.6))
 
 
 def _undecided(flow: Flow) -> None:
-    flow.heading("Not decided yet", size_pt=9.5, keep_with=12.0)
+    flow.heading("Not decided yet", size_pt=9.5, keep_with=40.0)
     rows = tuple(Row((word, BLANK, TICK)) for word in ("Which one", "Who builds it", "When", "Gates and water"))
     flow.table(Table((Column("", grow=0, least=40.0), Column("Decision", grow=1, least=120.0),
                       Column("Agreed", "middle", grow=0)), rows, size_pt=8.5, tall=7.0))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from typing import Literal
@@ -16,6 +17,9 @@ _METRES = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) m\b(?! roll)")
 _MILLIMETRES = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) mm\b")
 _KILONEWTONS = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) kN\b")
 _KGF = re.compile(r" \(\d+(?:\.\d+)? kgf\)")
+_SAME = 1e-6
+_LONG_PACK = 30.0
+"""From this length on a roll is written in whole units. [m or ft]"""
 _EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
 
 
@@ -257,6 +261,47 @@ def grouped(value: float, decimals: int) -> str:
     """
     text = f"{abs(value):,.{decimals}f}".replace(",", "\u202f")
     return MINUS + text if value < 0 and float(f"{abs(value):.{decimals}f}") else text
+
+
+def pieces_up(unit: str, quantity: float) -> float:
+    """What is counted in pieces, up to the next whole one; any other quantity as it is.
+
+    Args:
+        unit: Unit of the item list: each, m, kg.
+        quantity: Quantity in it, zero or more.
+
+    Example:
+        >>> pieces_up("each", 8.12), pieces_up("each", 8.0), pieces_up("m", 8.12)
+        (9.0, 8.0, 8.12)
+    """
+    return float(math.ceil(quantity - _SAME)) if unit == "each" else quantity
+
+
+def pieces_down(unit: str, quantity: float) -> float:
+    """What is counted in pieces, down to the last whole one, so that it adds up beside ``pieces_up``.
+
+    Args:
+        unit: Unit of the item list.
+        quantity: Quantity in it.
+
+    Example:
+        >>> pieces_down("each", 5.88), pieces_down("each", 0.0), pieces_down("m", 5.88)
+        (5.0, 0.0, 5.88)
+    """
+    return float(math.floor(quantity + _SAME)) if unit == "each" else quantity
+
+
+def pack_decimals(size: float) -> int:
+    """Decimals with which the length of one roll or piece is written: none for whole ones and for rolls.
+
+    Args:
+        size: Length in the unit that is written.
+
+    Example:
+        >>> pack_decimals(200.0), pack_decimals(656.17), pack_decimals(4.8), pack_decimals(15.748)
+        (0, 0, 1, 1)
+    """
+    return 0 if size >= _LONG_PACK or abs(size - round(size)) < _SAME else 1
 
 
 def degrees_text(degrees: float, decimals: int = 1) -> str:

@@ -45,10 +45,12 @@ class Row:
     Attributes:
         cells: A text for each column, or ``TICK``, or ``BLANK``.
         style: plain, strong (letters semibold) or band (on a tint, semibold).
+        loud: Numbers of the cells that are semibold in a plain row, whatever their column.
     """
 
     cells: tuple[str, ...]
     style: Literal["plain", "strong", "band"] = "plain"
+    loud: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +119,7 @@ class LaidTable:
         """
         if not any(c.title for c in self.table.columns):
             return []
-        marks = self._cells(self.head, x, y, "semibold")
+        marks = self._cells(self.head, x, y)
         base = y + self.head.height
         marks.append(Stroke(((x, base), (x + sum(self.widths), base)), 0.4, INK))
         return marks
@@ -134,12 +136,12 @@ class LaidTable:
         under: list[Mark] = [box(x, y, wide, laid.height, fill=BAND, edge="")] if laid.row.style == "band" else []
         base = y + laid.height
         rule = Stroke(((x, base), (x + wide, base)), 0.12, RULE)
-        return [*under, *self._cells(laid, x, y, None if laid.row.style == "plain" else "semibold"), rule]
+        return [*under, *self._cells(laid, x, y), rule]
 
-    def _cells(self, laid: LaidRow, x: float, y: float, weight: Weight | None) -> list[Mark]:
+    def _cells(self, laid: LaidRow, x: float, y: float) -> list[Mark]:
         size = self.table.size_pt
         marks: list[Mark] = []
-        for column, width, lines in zip(self.table.columns, self.widths, laid.lines, strict=True):
+        for k, (column, width, lines) in enumerate(zip(self.table.columns, self.widths, laid.lines, strict=True)):
             if lines == (TICK,):
                 middle = {"left": x + PAD_MM, "middle": x + (width - _TICK_MM) / 2,
                           "right": x + width - PAD_MM - _TICK_MM}[column.align]
@@ -150,8 +152,9 @@ class LaidTable:
             else:
                 at = {"left": x + PAD_MM, "middle": x + width / 2, "right": x + width - PAD_MM}[column.align]
                 first = y + PAD_MM * 0.7 + ASCENT * size * PT_MM
-                marks += [Text(at, first + k * line_height(size), line, size, weight or column.weight, column.align)
-                          for k, line in enumerate(lines) if line]
+                weight = _weight(laid.row, column, k)
+                marks += [Text(at, first + n * line_height(size), line, size, weight, column.align)
+                          for n, line in enumerate(lines) if line]
             x += width
         return marks
 
@@ -189,8 +192,9 @@ def split_row(laid: LaidRow, table: Table, room: float) -> tuple[LaidRow, LaidRo
 
 def _laid(row: Row, table: Table, widths: Sequence[float]) -> LaidRow:
     lines = tuple((cell,) if cell in (TICK, BLANK) else
-                  wrapped(cell, width=width - 2 * PAD_MM, size_pt=table.size_pt, weight=_weight(row, column))
-                  for cell, column, width in zip(row.cells, table.columns, widths, strict=True))
+                  wrapped(cell, width=width - 2 * PAD_MM, size_pt=table.size_pt,
+                          weight=_weight(row, column, k))
+                  for k, (cell, column, width) in enumerate(zip(row.cells, table.columns, widths, strict=True)))
     return _sized(lines, row, table)
 
 
@@ -199,8 +203,8 @@ def _sized(lines: tuple[tuple[str, ...], ...], row: Row, table: Table) -> LaidRo
     return LaidRow(lines, row, max(table.tall, most * line_height(table.size_pt) + 1.4 * PAD_MM))
 
 
-def _weight(row: Row, column: Column) -> Weight:
-    return column.weight if row.style == "plain" else "semibold"
+def _weight(row: Row, column: Column, number: int) -> Weight:
+    return column.weight if row.style == "plain" and number not in row.loud else "semibold"
 
 
 def _widths(table: Table, width: float) -> tuple[float, ...]:
@@ -208,7 +212,7 @@ def _widths(table: Table, width: float) -> tuple[float, ...]:
     for k, column in enumerate(table.columns):
         whole, word = _cell_widths(column.title, table.size_pt, "semibold")
         for row in table.rows:
-            wide, longest = _cell_widths(row.cells[k], table.size_pt, _weight(row, column))
+            wide, longest = _cell_widths(row.cells[k], table.size_pt, _weight(row, column, k))
             whole, word = max(whole, wide), max(word, longest)
         natural.append(max(whole + 2 * PAD_MM + 0.01, column.least))
         least.append(max(min(word, _WIDEST_WORD_SHARE * width) + 2 * PAD_MM + 0.01, column.least))

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
-from planner.jobpack.page.measures import NO_BREAK, grouped
+from planner.jobpack.page.measures import NO_BREAK, grouped, pack_decimals
 from planner.ui.measures import Measures
 from planner.units import FOOT_M, KGF_N, POUND_KG, Degree, Kilogram, Metre, Newton
 
@@ -101,7 +101,16 @@ def packs_words(row: TakeoffRow, measures: Measures) -> str:
     lots = [(pack, number) for pack, number in row.lots or ((row.pack, row.packs),) if number]
     if row.unit != "m" and all(pack == 1.0 for pack, _ in lots):
         return quantity(row.order, row.unit, measures)
-    return " + ".join(f"{grouped(number, 0)} × {quantity(pack, row.unit, measures)}" for pack, number in lots)
+    return " + ".join(f"{grouped(number, 0)} × {_pack(pack, row.unit, measures)}" for pack, number in lots)
+
+
+def _pack(size: float, unit: str, measures: Measures) -> str:
+    if unit != "m":
+        return quantity(size, unit, measures)
+    if measures.system == "chains":
+        return quantity(size, unit, measures)
+    value = size if measures.system == "metric" else size / FOOT_M
+    return f"{grouped(value, pack_decimals(value))}{NO_BREAK}{measures.unit}"
 
 
 def signed(degrees: Degree, decimals: int = 1) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from planner.jobpack.page.measures import NO_BREAK, grouped
+from planner.jobpack.page.measures import NO_BREAK, grouped, pieces_down, pieces_up
 from planner.ui.document import Selection
 from planner.ui.measures import count
 from planner.ui.panels.cards import Fold, Words, action_button
@@ -183,11 +183,12 @@ class MaterialsPanel(StepPanel):
         self.item_card.title.setText(row.description)
         chance = share(plan.job.settings.order_confidence)
         facts = [Pair("In the fence", quantity(row.net, unit, measures)),
-                 Pair("Waste", quantity(row.waste, unit, measures)),
+                 Pair("Waste", quantity(pieces_up(unit, row.waste), unit, measures)),
                  Pair("Order", packs_words(row, measures), quantity(row.order, unit, measures)),
                  Pair(f"To be enough at {chance}", quantity(row.confidence, unit, measures),
                       over=row.confidence > row.order + 1e-6),
-                 Pair("Left over", quantity(row.left_over, unit, measures)), Pair("Amount", self._amount(row))]
+                 Pair("Left over", quantity(pieces_down(unit, row.left_over), unit, measures)),
+                 Pair("Amount", self._amount(row))]
         self.item_facts.show_rows(facts, self.look)
         self.rules.say("\n".join(f"– {rule}" for rule in row.rule))
         self.by_section.show_rows([(section, self._line_name(plan, section), quantity_exact(value, unit, self))

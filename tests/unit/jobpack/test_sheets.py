@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 
 import numpy as np
@@ -18,6 +19,7 @@ from planner.jobpack.basis import Basis, basis_of, strained
 from planner.jobpack.job_pack_pdf import SHEETS, job_pack_pages, straining_sheet_pages
 from planner.jobpack.page.form import MARGIN_MM, SheetChoice
 from planner.jobpack.page.furniture import SAFETY
+from planner.jobpack.page.measures import pieces_down, pieces_up
 from planner.jobpack.page.records import Page, Stroke, Symbol, every_mark
 from planner.jobpack.page.spread import text_shape
 
@@ -301,3 +303,20 @@ def test_a_job_without_lines_still_has_its_cover() -> None:
 
 def test_same_plan_same_pages(ridge: JobPlan) -> None:
     assert job_pack_pages(basis(ridge)) == job_pack_pages(basis(ridge))
+
+
+def test_what_is_counted_in_pieces_is_whole_and_adds_up(plans: dict[str, JobPlan]) -> None:
+    for name in ("sample", "full"):
+        plan = plans[name]
+        listed = [text.text for page in sheet(plan, "materials") for text in texts(page)]
+        for row in plan.materials:
+            if row.unit == "each":
+                waste, left = pieces_up("each", row.waste), pieces_down("each", row.left_over)
+                assert waste >= row.waste - 1e-6
+                assert row.net + waste + left == pytest.approx(row.order), row.item
+        assert not [text for text in listed[:listed.index("Hours")] if re.fullmatch(r"[\d\u202f]+\.\d", text)]
+
+
+def test_rails_are_bought_by_the_length_they_are_sold_in(plans: dict[str, JobPlan]) -> None:
+    assert "96 × 4.8 m" in words(sheet(plans["full"], "materials"))
+    assert "96 × 15.7 ft" in words(sheet(plans["full"], "materials", "imperial"))

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from planner.jobpack.page.measures import Measures, degrees_text, grouped, scale_text
+from planner.jobpack.page.measures import (
+    Measures,
+    degrees_text,
+    grouped,
+    pack_decimals,
+    pieces_down,
+    pieces_up,
+    scale_text,
+)
 
 METRIC, IMPERIAL = Measures("metric"), Measures("imperial")
 
@@ -58,3 +66,15 @@ def test_sentences_are_told_in_the_units_of_the_sheet() -> None:
     assert METRIC.sentence(said) == said
     assert IMPERIAL.sentence(said).replace("\u00a0", " ").replace("\u202f", "") == (
         "A run of 1108 ft (limit 820 ft) pulls 720 lbf at 4 in on 2.5 mm wire")
+
+
+@pytest.mark.parametrize(("allowance", "up", "down"), [(8.12, 9.0, 8.0), (8.0, 8.0, 8.0), (8.0 + 1e-9, 8.0, 8.0),
+                                                      (8.0 - 1e-9, 8.0, 8.0), (0.0, 0.0, 0.0)])
+def test_pieces_are_whole_and_lengths_are_not(allowance: float, up: float, down: float) -> None:
+    assert (pieces_up("each", allowance), pieces_down("each", allowance)) == (up, down)
+    assert (pieces_up("m", allowance), pieces_down("kg", allowance)) == (allowance, allowance)
+
+
+@pytest.mark.parametrize(("size", "decimals"), [(4.8, 1), (5.0, 0), (15.748, 1), (29.9, 1), (30.4, 0), (656.17, 0)])
+def test_short_pieces_keep_their_tenth(size: float, decimals: int) -> None:
+    assert pack_decimals(size) == decimals

@@ -65,3 +65,9 @@ def test_a_heading_is_not_left_alone_at_the_foot() -> None:
     flow.text("what follows")
     pages = flow.pages()
     assert [t.text for t in texts(pages[-1])] == ["Next", "what follows"]
+
+
+def test_a_cell_can_stand_out_in_a_plain_row() -> None:
+    laid = lay_table(Table((Column("a"), Column("b")), (Row(("open", "why"), loud=(0,)),)), 60.0)
+    weights = {mark.text: mark.weight for mark in laid.row_marks(laid.rows[0], 10.0, 10.0) if isinstance(mark, Text)}
+    assert weights == {"open": "semibold", "why": "regular"}

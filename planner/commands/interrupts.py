@@ -24,7 +24,11 @@ def interrupts_kept() -> Iterator[None]:
     Python raises ``KeyboardInterrupt`` wherever it happens to be, and that may be inside a call-back or an attribute
     look-up of a compiled library, which clears every exception and goes on as if nothing had been said. The user would
     wait for a command that was told to stop. Nothing is raised while one is being dealt with, so that what removes
-    half-written files is not itself cut off, unless the user insists a third time.
+    half-written files is not itself cut off, unless the user insists a third time. What goes wrong in the block after
+    an interrupt counts as the interrupt.
+
+    Raises:
+        KeyboardInterrupt: The user asked to stop.
     """
     if threading.current_thread() is not threading.main_thread():
         yield
@@ -42,6 +46,10 @@ def interrupts_kept() -> Iterator[None]:
     tell, sys.unraisablehook = sys.unraisablehook, _silent_on_interrupts
     try:
         yield
+    except Exception:
+        if asked:  # a library made something else of the interrupt, such as a failed import
+            raise KeyboardInterrupt from None
+        raise
     finally:
         _set_timer(0.0)
         for number, handler in before.items():

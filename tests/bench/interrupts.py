@@ -73,7 +73,7 @@ def once(folder: Path, source: Path, before: bytes, after_s: float, wanted: int)
     if became not in ("as it was", "planned"):
         wrong = f"the job is {became}"
     elif ended not in (0, 130, -signal.SIGINT) or (ended == 0 and became != "planned"):
-        wrong = f"ended with {ended}, {became}"
+        wrong = f"ended with {ended}, {became}: {err[-300:]!r}"
     elif err != ("" if ended == 0 else SENTENCE):
         wrong = f"said {err[-300:]!r}"
     elif set(beside) - {"farm.job.gpkg.bak"}:

@@ -75,6 +75,27 @@ def test_what_tidies_up_is_left_to_end():
     assert tidied == ["all of it"]
 
 
+def turned_into_something_else() -> None:
+    with interrupts_kept():
+        try:
+            os.kill(os.getpid(), signal.SIGINT)
+            time.sleep(WAIT_AT_MOST_S)
+        except KeyboardInterrupt as stop:
+            raise ImportError("half of it is loaded") from stop
+
+
+def failing() -> None:
+    with interrupts_kept():
+        raise ImportError("it is not there")
+
+
+def test_what_an_interrupt_was_turned_into_counts_as_one():
+    with pytest.raises(KeyboardInterrupt):
+        turned_into_something_else()
+    with pytest.raises(ImportError):
+        failing()
+
+
 def test_who_insists_is_heard_while_it_tidies_up():
     tidied: list[str] = []
     with pytest.raises(KeyboardInterrupt):

@@ -80,7 +80,7 @@ def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = 
     items = before_start(situation)
     findings += [*check_before_start(items, job.clearances, situation.today),
                  *check_records(lines, job.records, job.settings, situation.today)]
-    told = tuple(worst_first(_waived(_said_once(findings), job.waivers)))
+    told = tuple(worst_first(_waived(_said_once(findings, len(lines)), job.waivers)))
     return JobPlan(
         job, catalogue, tuple(lines), sums.materials, sums.roll_plans, sums.labour, sums.estimate, sums.carting, told,
         sums.roll_inputs, around=nearby, before_start=items,
@@ -89,19 +89,28 @@ def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = 
         planned_on=situation.today)
 
 
-def _said_once(findings: Sequence[Finding]) -> list[Finding]:
-    """What is said of several lines in the very same words, and of no place on them, is said once for the job."""
+def _said_once(findings: Sequence[Finding], lines: int) -> list[Finding]:
+    """What is said of several lines in the very same words, and of no place on them, is said once for the job; with
+    the names of those lines where they are not all."""
     told: dict[tuple[str, str, str], list[Finding]] = {}
     for finding in findings:
         told.setdefault((finding.rule, finding.message, finding.remedy), []).append(finding)
     once = []
     for same in told.values():
-        whole_lines = all(not f.place.section and f.place.chainage_m is None and not f.place.file for f in same)
-        if len(same) > 1 and whole_lines:
-            once.append(replace(same[0], place=Place()))
+        if len(same) > 1 and all(f.place == Place(f.place.line) for f in same):
+            once.append(replace(same[0], place=Place(), message=_of_lines(same, lines)))
         else:
             once += same
     return once
+
+
+def _of_lines(same: Sequence[Finding], lines: int) -> str:
+    """The words of findings that say the same, and of which of so many lines they hold."""
+    names = list(dict.fromkeys(f"'{f.place.line}'" for f in same if f.place.line))
+    if len(names) in (0, lines):
+        return same[0].message
+    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return f"{same[0].message} Lines: {', '.join(names[:3])}{more}."
 
 
 def _waived(findings: Sequence[Finding], waivers: Sequence[Waiver]) -> list[Finding]:
@@ -124,4 +133,4 @@ def waiver_place(finding: Finding) -> str:
         return f"{place.chainage_m:.0f} m"
     if place.file:
         return f"{place.file} row {place.row}"
-    return finding.message.partition(":")[0][:200]
+    return finding.message.partition(":")[0].removesuffix(" Lines")[:200]

@@ -63,6 +63,8 @@ _WORDS: tuple[tuple[str, str], ...] = (
     (r"strainer|end\s*post|corner\s*post", "strainer"),
     (r"spot\s*(level|height)|ground|gs|sl", "ground"),
 )
+_LONGEST_WORD = 32
+"""Letters in a row that nobody reads as a word of a name; the common identifiers have 32 hexadecimal digits or more."""
 _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?")
 _WIDTH_IN_NAME = re.compile(r"(?<![\w.,])(\d{1,3}(?:[.,]\d+)?)\s*m\b", re.IGNORECASE)
 
@@ -122,12 +124,20 @@ def _first(fields: Mapping[str, str], names: tuple[str, ...]) -> str:
 
 
 def name_in(fields: Mapping[str, str]) -> str:
-    """The name a row gives itself; empty when it gives none.
+    """The name a row gives itself; empty when it gives none that a person can say.
+
+    An identifier of a register, such as ``7f3c...`` of 32 letters and more, is no name: nobody finds it again on a
+    sheet.
 
     Args:
         fields: Texts by plain field name.
+
+    Example:
+        >>> name_in({"name": "House paddock"}), name_in({"name": "id " + "7f3c" * 10, "no": "12"})
+        ('House paddock', '12')
     """
-    return " ".join(_first(fields, NAME_FIELDS).split())[:80]
+    named = (" ".join(fields.get(field, "").split()) for field in NAME_FIELDS)
+    return next((name for name in named if name and max(map(len, name.split())) < _LONGEST_WORD), "")[:80]
 
 
 def code_in(fields: Mapping[str, str]) -> str:

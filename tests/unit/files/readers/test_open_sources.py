@@ -87,6 +87,7 @@ def test_latitude_first_in_the_file_comes_out_east_first(open_data: Path):
     reading = read(folder / "ie_gsaa_2024.gml")
     assert reading.crs == "EPSG:4258"
     assert len(reading.lines) == 100
+    assert max(len(line.name) for line in reading.lines) < 40  # "ID is" and 64 digits are no name
     xy = np.concatenate([line.xy for line in reading.lines])
     assert xy[:, 0].min() > -11
     assert xy[:, 0].max() < -5

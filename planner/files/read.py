@@ -39,6 +39,7 @@ CHOICES: dict[str, str] = {
     "axes": "swapped when east and north, or longitude and latitude, stand in each other's place",
     "layer": "the one layer wanted of a file with several",
     "unit": "unit of a drawing: m, mm, cm, km, ft, us-ft or in",
+    "level-unit": "unit of the levels: m, ft or us-ft",
 }
 _NOBODY = Unwatched()
 

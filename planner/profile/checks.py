@@ -10,8 +10,8 @@ from planner.findings import Finding, Place, Severity
 from planner.profile.grade_breaks import NOISE_TIMES, GradeChain
 from planner.profile.ground_line import GroundLine, is_stale
 from planner.sources import OWN_MODEL, Source
-from planner.survey.ground import NONE, SOURCE_NAMES, RecordedLevels
-from planner.units import Metre
+from planner.survey.ground import NONE, SOURCE_NAMES, TRACK, RecordedLevels
+from planner.units import FOOT_M, Metre
 
 RULES = {
     "profile-01": "no level is known anywhere: the line is planned flat",
@@ -25,6 +25,7 @@ RULES = {
     "profile-09": "surveyed levels and terrain disagree",
     "profile-10": "the ground is steeper than 45 degrees",
     "profile-11": "the levels are too rough to tell dips and rises from noise",
+    "profile-12": "a source of levels counts in feet",
 }
 """Rule id to what it finds."""
 
@@ -34,6 +35,9 @@ NOISY_SHARE = 0.0025
 """Length that walked heights may add before they are called noisy, as a share of the walk. Common practice."""
 DATUM_OFFSET_M = 3.0
 """Median difference of walked and terrain heights above which it is named. [m] Common practice, no source."""
+WALKED_SPREAD_M = 6.0
+"""Spread about terrain that is no more than a handheld's own height noise: half as much again as its 4 m in plan. [m]
+Common practice, no source."""
 SHORT_GAP_M = 30.0
 """Gap up to which bridging is no more than worth a note. [m] Common practice, no source."""
 _HEIGHTS = Source("GNSS heights count from the ellipsoid, maps from mean sea level; they differ by up to 100 m",
@@ -65,8 +69,9 @@ def check_profile(line_name: str, ground: GroundLine, recorded: RecordedLevels |
         found += _blunt(line_name, ground, chain)
     if recorded is not None:
         found += [*_stale(line_name, ground, recorded), *_coarse(line_name, recorded), *_noisy(line_name, recorded),
-                  *_rounded(line_name, recorded), *_jumps(line_name, ground), *_walked_off(line_name, recorded),
-                  *_survey_off(line_name, ground, recorded)]
+                  *_rounded(line_name, recorded), *_jumps(line_name, ground),
+                  *(_in_feet(line_name, recorded) if recorded.quality.in_feet
+                    else [*_walked_off(line_name, recorded), *_survey_off(line_name, ground, recorded)])]
     return found
 
 
@@ -142,6 +147,8 @@ def _coarse(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
 
 def _noisy(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
     q = recorded.quality
+    if not (recorded.source == TRACK).any():  # nothing rests on walked heights
+        return
     if q.walked_raw_m is None or q.walked_smooth_m is None or q.walked_noise_m is None or not q.walked_smooth_m > 0:
         return
     added = q.walked_raw_m / q.walked_smooth_m - 1.0
@@ -150,7 +157,7 @@ def _noisy(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
             "profile-04", "warning",
             f"Noisy heights: as walked they add up to {q.walked_raw_m:.0f} m of slope length, smoothed to "
             f"{q.walked_smooth_m:.0f} m ({100 * added:.1f} % less), noise {q.walked_noise_m:.2g} m; the smoothed ones "
-            "are used.", "Use terrain or surveyed levels where dips matter.", Place(line=line_name))
+            "are used where nothing better is known.", "Use terrain or surveyed levels where dips matter.", Place(line=line_name))
 
 
 def _rounded(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
@@ -185,6 +192,17 @@ def _jumps(line_name: str, ground: GroundLine) -> Iterator[Finding]:
                 _at(line_name, ground, float(at[k])), OWN_MODEL)
 
 
+def _in_feet(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
+    name, level = recorded.quality.in_feet, recorded.quality.in_feet_m or 0.0
+    yield Finding(
+        "profile-12", "error",
+        f"The {'levels of the terrain' if name == 'terrain' else name} look like feet: {level:.0f} in the middle is "
+        f"{level * FOOT_M:.0f} m, which the other source has; taken as metres, every rise and "
+        "fall is three times too steep.",
+        "Say --columns level-unit=ft when the file is read, or turn its levels into metres; set the finding aside if "
+        "they are metres.", Place(line=line_name), OWN_MODEL)
+
+
 def _walked_off(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
     off, spread = recorded.quality.walked_off_m, recorded.quality.walked_spread_m
     if off is None or spread is None:
@@ -197,7 +215,7 @@ def _walked_off(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
             "count from different levels, most likely ellipsoid and mean sea level; slopes and lengths are not "
             "touched, and walked heights are moved to the terrain where it ends.",
             "Say which height is wanted if heights themselves matter.", Place(line=line_name), _HEIGHTS)
-    elif abs(off) > DATUM_OFFSET_M or spread > DATUM_OFFSET_M:
+    elif abs(off) > DATUM_OFFSET_M or spread > WALKED_SPREAD_M:
         yield Finding(
             "profile-08", "warning",
             f"Walked heights and terrain disagree: walked ones lie {abs(off):.1f} m {side} the terrain in the middle, "

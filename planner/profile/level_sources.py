@@ -17,7 +17,7 @@ from planner.geometry.lines import points_along
 from planner.profile.stations import nearest_station
 from planner.survey.ground import NONE, SURVEY, TERRAIN, TRACK, Ground, LevelQuality, Levels, PointGround, TrackGround
 from planner.survey.track_heights import unround
-from planner.units import Metre
+from planner.units import FOOT_M, Metre
 
 LEAST_QUANTUM_M = 0.05
 """Rounding below this is left as it is. [m] Common practice, no source."""
@@ -25,6 +25,12 @@ _BRIDGE_SLOPE = 0.02
 """Growth of the standard deviation with the distance from the nearest known level, inside a gap. Common practice."""
 _END_SLOPE = 0.1
 """The same beyond the last known level, where the slope is not known either. Common practice, no source."""
+FEET_APART_M = 20.0
+"""Middle difference of two sources above which feet are thought of. [m] Common practice, no source."""
+FEET_AGREE = 0.1
+"""Share of that difference which may remain once feet are turned into metres. Common practice, no source."""
+FEET_RELIEF_M = 4.0
+"""Rise and fall above which feet show in it too. [m] Common practice, no source."""
 _LEAST_SHARED = 20
 
 
@@ -204,11 +210,15 @@ def quality_of(at_m: Floats, offers: Sequence[Offered], used: Sequence[Offered],
     survey, terrain, walked = (_first_of(kind, offers, len(at_m)) for kind in (SURVEY, TERRAIN, TRACK))
     off, spread, _, _ = _against(at_m, walked, terrain, least=_LEAST_SHARED)
     s_off, s_spread, s_worst, s_at = _against(at_m, survey, terrain, least=1)
+    in_feet, in_feet_m = next((feet for name, own in (("surveyed levels", survey), ("walked heights", walked))
+                               for feet in (_as_feet(name, own, terrain), _as_feet("terrain", terrain, own))
+                               if feet), (None, None))
     return LevelQuality(
         cell_m=max(cells, default=None), quantum_m=max(steps, default=None),
         walked_noise_m=worst.noise_m if worst else None, walked_raw_m=worst.raw_m if worst else None,
         walked_smooth_m=worst.smooth_m if worst else None, walked_off_m=off, walked_spread_m=spread,
-        survey_off_m=s_off, survey_spread_m=s_spread, survey_worst_m=s_worst, survey_worst_at_m=s_at)
+        survey_off_m=s_off, survey_spread_m=s_spread, survey_worst_m=s_worst, survey_worst_at_m=s_at,
+        in_feet=in_feet, in_feet_m=in_feet_m)
 
 
 def _first_of(kind: int, offers: Sequence[Offered], count: int) -> Floats:
@@ -229,3 +239,18 @@ def _against(at_m: Floats, one: Floats, other: Floats, *, least: int,
     spread = 1.4826 * float(np.median(np.abs(off - middle)))
     far = int(np.argmax(np.abs(off - middle)))
     return middle, spread, float(off[far] - middle), float(at_m[shared[far]])
+
+
+def _as_feet(name: str, one: Floats, other: Floats) -> tuple[str, Metre] | None:
+    """The first of two sources and its middle level, when it would agree with the other if it counted in feet."""
+    shared = np.isfinite(one) & np.isfinite(other)
+    if not shared.any():
+        return None
+    mine, theirs = one[shared], other[shared]
+    apart, apart_as_feet = (float(np.median(np.abs(levels - theirs))) for levels in (mine, mine * FOOT_M))
+    if apart <= FEET_APART_M or apart_as_feet >= FEET_AGREE * apart:
+        return None
+    relief = float(np.ptp(theirs))
+    if relief > FEET_RELIEF_M and np.ptp(mine) < 0.5 * relief / FOOT_M:
+        return None  # it rises and falls as the other does: the two only count from different levels
+    return name, float(np.median(mine))

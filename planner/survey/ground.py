@@ -73,6 +73,9 @@ class LevelQuality:
         survey_spread_m: Standard deviation of that difference about its median. [m]
         survey_worst_m: The difference farthest from the median, less the median. [m]
         survey_worst_at_m: Grid distance along the line where it is. [m]
+        in_feet: Which of two sources lies over the other as feet lie over metres: ``surveyed levels``, ``walked
+            heights`` or ``terrain``; None where none does.
+        in_feet_m: Median level of that source as it came. [m]
     """
 
     cell_m: Metre | None = None
@@ -86,6 +89,8 @@ class LevelQuality:
     survey_spread_m: Metre | None = None
     survey_worst_m: Metre | None = None
     survey_worst_at_m: Metre | None = None
+    in_feet: str | None = None
+    in_feet_m: Metre | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -20,6 +20,7 @@ from planner.files.readers.clean_lines import lines_of
 from planner.files.readers.drawing_curves import SAGITTA_M, corners_of
 from planner.files.readers.gathering import uniquely_named
 from planner.files.readers.grids import Grid
+from planner.files.readers.level_units import levels_in_metres
 from planner.files.readers.overheard import overheard
 from planner.files.readers.parts import Label, parts_of
 from planner.files.readers.polygons import say_slivers
@@ -76,7 +77,7 @@ def read_drawing(path: Path, choices: Mapping[str, str], progress: Progress) -> 
     points = _points(spots, unit, grid, drawing, troubles)
     if not space:
         troubles.add("survey-40", "there is nothing in the model space of the drawing.")
-    return Reading(
+    reading = Reading(
         str(path),
         "",
         tuple(uniquely_named(lines)),
@@ -84,6 +85,7 @@ def read_drawing(path: Path, choices: Mapping[str, str], progress: Progress) -> 
         troubles.findings(),
         (_NOTE, f"Curves of the drawing are followed to within {SAGITTA_M} m."),
     )
+    return levels_in_metres(reading, choices)
 
 
 def _refuse_endless(path: Path) -> None:

@@ -25,6 +25,7 @@ from planner.files.readers.attributes import number_in
 from planner.files.readers.clean_lines import lines_of
 from planner.files.readers.gathering import uniquely_named
 from planner.files.readers.grids import Grid
+from planner.files.readers.level_units import levels_in_metres
 from planner.files.readers.markup import local, read_markup, seconds, tree_of
 from planner.files.readers.parts import Label, parts_of
 from planner.files.readers.rules import Troubles
@@ -71,7 +72,8 @@ def read_gpx(path: Path, choices: Mapping[str, str], progress: Progress) -> Read
     if not lines and not points:
         troubles.add("survey-40", "there is no track, route or waypoint in it that can be used.")
     progress.report(1.0, f"read {path.name}")
-    return Reading(str(path), grid.crs, tuple(uniquely_named(lines)), tuple(points), troubles.findings(), (_NOTE,))
+    return levels_in_metres(Reading(str(path), grid.crs, tuple(uniquely_named(lines)), tuple(points),
+                                    troubles.findings(), (_NOTE,)), choices)
 
 
 def _cut_last_point(root: ElementTree.Element) -> None:

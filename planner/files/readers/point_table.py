@@ -21,6 +21,7 @@ from planner.files.readers.angles import ENOUGH_ROWS, from_packed, from_text, ma
 from planner.files.readers.clean_lines import lines_of
 from planner.files.readers.gathering import uniquely_named
 from planner.files.readers.grids import Grid
+from planner.files.readers.level_units import levels_in_metres, unit_in_heading
 from planner.files.readers.markup import decoded, seconds
 from planner.files.readers.parts import Label, parts_of
 from planner.files.readers.rules import Troubles
@@ -79,7 +80,9 @@ def read_point_table(path: Path, choices: Mapping[str, str], progress: Progress)
     lines, points = _lines(rows, path.stem, grid, troubles), _points(rows, grid, troubles)
     if not lines and not points:
         raise _nothing(rows, columns, troubles)
-    return Reading(str(path), grid.crs, tuple(lines), tuple(points), troubles.findings(), _notes(columns, rows))
+    reading = Reading(str(path), grid.crs, tuple(lines), tuple(points), troubles.findings(), _notes(columns, rows))
+    named = unit_in_heading(heads[columns.at["level"]]) if heads and "level" in columns.at else ""
+    return levels_in_metres(reading, choices, named=named)
 
 
 def _nothing(rows: Sequence[_Row], columns: Columns, troubles: Troubles) -> FileTrouble:

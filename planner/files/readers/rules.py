@@ -105,6 +105,7 @@ RULES: dict[str, Rule] = {
     "survey-67": Rule("A file is what its name says.", "note", "Give the file the ending of what it holds."),
     "survey-68": Rule("A file defines no words of its own.", "warning", "Nothing needs doing unless names look wrong."),
     "survey-69": Rule("Reading loses nothing.", "note", "Nothing needs doing unless that part is wanted."),
+    "survey-70": Rule("Levels are in metres.", "note", "Say --columns level-unit=ft, us-ft or m if that is not so."),
 }
 
 

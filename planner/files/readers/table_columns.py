@@ -53,6 +53,13 @@ HEADINGS: dict[str, tuple[str, ...]] = {
         "zm",
         "elevm",
         "elevationm",
+        "rlft",
+        "zft",
+        "elevft",
+        "elevationft",
+        "heightft",
+        "altft",
+        "altitudeft",
     ),
     "name": (
         "id",

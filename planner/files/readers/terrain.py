@@ -13,13 +13,14 @@ from typing import Any
 import numpy as np
 
 from planner.errors import FileTrouble, GridTrouble
+from planner.files.readers.level_units import LEVEL_UNITS_M
 from planner.files.readers.rasters import opened_raster
 from planner.files.readers.terrain_blocks import Blocks
 from planner.geometry.arrays import Floats
 from planner.survey.datum import bring, grid_name, to_code
 from planner.survey.ground import NONE, TERRAIN, Levels
 from planner.survey.track_heights import quantum_of
-from planner.units import FOOT_M, US_SURVEY_FOOT_M, Metre
+from planner.units import Metre
 
 LOWEST_M, HIGHEST_M = -1_000.0, 10_000.0
 """Levels outside these are no ground that a fence stands on; they count as missing, and a note says so. [m]"""
@@ -27,24 +28,6 @@ _SD_BY_CELL_M = ((2.0, 0.15, 0.05), (5.0, 0.3, 0.05), (12.0, 1.0, 0.05), (35.0, 
 """Cell up to, standard deviation of a level, noise from place to place. [m] Common practice, no source: laser
 scanning, photogrammetry, national 10 m grids, satellite grids of 1 second, anything coarser."""
 _MOST_CELLS_ACROSS = 4_000_000
-_UNITS_M = {
-    "": 1.0,
-    "m": 1.0,
-    "metre": 1.0,
-    "metres": 1.0,
-    "meter": 1.0,
-    "meters": 1.0,
-    "ft": FOOT_M,
-    "foot": FOOT_M,
-    "feet": FOOT_M,
-    "international foot": FOOT_M,
-    "us-ft": US_SURVEY_FOOT_M,
-    "ftus": US_SURVEY_FOOT_M,
-    "us survey foot": US_SURVEY_FOOT_M,
-    "us survey feet": US_SURVEY_FOOT_M,
-    "us_survey_foot": US_SURVEY_FOOT_M,
-    "foot_us": US_SURVEY_FOOT_M,
-}
 
 
 class Terrain:
@@ -185,7 +168,7 @@ class Terrain:
 
     def _units_of(self, dataset: Any) -> tuple[Metre, float, float]:
         unit = (dataset.units[0] or "").strip()
-        factor = _UNITS_M.get(unit.lower())
+        factor = LEVEL_UNITS_M.get(unit.lower()) if unit else 1.0
         if factor is None:
             self.note(f"the vertical unit '{unit}' is not known here; levels are taken as metres")
             factor = 1.0

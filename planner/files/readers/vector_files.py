@@ -21,6 +21,7 @@ from planner.files.readers.closed_doors import OPTIONS
 from planner.files.readers.feature_by_feature import read_features
 from planner.files.readers.gathering import gathered
 from planner.files.readers.grids import Grid, grid_of
+from planner.files.readers.level_units import levels_in_metres
 from planner.files.readers.markup import walked_times
 from planner.files.readers.rules import Troubles
 from planner.files.readers.shapes import Layer, Times, read_layer
@@ -163,7 +164,8 @@ def _read_layer(source: _Source, layer: str, name: str, choices: Mapping[str, st
     if not len(geometries):
         troubles.add("survey-40", "there is no feature in it.")
     lines, points = read_layer(Layer(name, geometries, rows, fields, columns), grid, troubles, _times(source))
-    return Reading(source.file, grid.crs, tuple(lines), tuple(points), troubles.findings(), _notes(source, grid))
+    reading = Reading(source.file, grid.crs, tuple(lines), tuple(points), troubles.findings(), _notes(source, grid))
+    return levels_in_metres(reading, choices, crs=stated if grid.crs else "")
 
 
 def _notes(source: _Source, grid: Grid) -> tuple[str, ...]:

@@ -8,10 +8,11 @@ from unit.profile.grounds import Made, hill
 
 from planner.findings import Finding
 from planner.geometry.lines import points_along
-from planner.profile.checks import RULES, check_profile
+from planner.profile.checks import NOISY_SHARE, RULES, check_profile
 from planner.profile.grade_breaks import grade_chain
 from planner.profile.ground_line import ground_line, record_levels
 from planner.survey.ground import TRACK, PointGround, RecordedLevels, TrackGround
+from planner.units import FOOT_M
 
 LINE = np.array([[0.0, 0.0], [600.0, 0.0], [900.0, 300.0]])
 WALK = points_along(LINE, np.arange(0.0, 1020.0, 5.0))
@@ -74,6 +75,28 @@ def test_slow_wander_is_noisy_too() -> None:
         error[k] = 0.98 * error[k - 1] + 0.597 * rng.normal()
     track = TrackGround(WALK, WALKED + error, "walk")
     assert "profile-04" in _findings(record_levels(LINE, [track], step_m=1.0))
+
+
+def test_noisy_heights_that_nothing_rests_on_are_not_told() -> None:
+    handheld = TrackGround(WALK, WALKED + np.random.default_rng(7).normal(size=len(WALK)) * 3.0, "walk")
+    assert "profile-04" not in _findings(record_levels(LINE, [Made(hill), handheld], step_m=1.0))
+
+
+@pytest.mark.parametrize(("more", "told"), [(-1e-6, False), (0.0, False), (1e-6, True)])
+def test_heights_are_noisy_above_a_quarter_of_a_per_cent(more: float, told: bool) -> None:
+    record = record_levels(LINE, [TrackGround(WALK, WALKED, "walk")], step_m=1.0)
+    quality = replace(record.quality, walked_raw_m=1024.0 * (1.0 + NOISY_SHARE + more), walked_smooth_m=1024.0,
+                      walked_noise_m=0.4)
+    assert ("profile-04" in _findings(replace(record, quality=quality))) == told
+
+
+@pytest.mark.parametrize(("off", "spread", "severity"), [
+    (3.0, 6.0, None), (0.1, 4.5, None), (0.1, 6.01, "warning"), (3.01, 6.0, "warning"), (-3.01, 1.49, "note"),
+    (-3.01, 1.51, "warning"), (30.0, 7.49, "note"), (30.0, 7.51, "warning")])
+def test_walked_heights_against_terrain_at_each_limit(off: float, spread: float, severity: str | None) -> None:
+    record = record_levels(LINE, [Made(hill)], step_m=1.0)
+    found = _findings(replace(record, quality=replace(record.quality, walked_off_m=off, walked_spread_m=spread)))
+    assert (found["profile-08"].severity if "profile-08" in found else None) == severity
 
 
 @pytest.mark.parametrize(("step", "severity"), [(0.1, "note"), (0.5, "warning"), (1.0, "warning")])
@@ -167,3 +190,32 @@ def test_levels_too_rough_for_grade_breaks(noise: float, told: list[str]) -> Non
     chain = grade_chain(ground, tolerance_m=0.15)
     found = [f for f in check_profile("A", ground, recorded, chain) if f.rule == "profile-11"]
     assert [f.severity for f in found] == told
+
+
+@pytest.mark.parametrize(("factor", "lift", "named"), [
+    (1.0 / FOOT_M, 0.0, True), (1.0, 0.0, False),
+    (1.0, 2.28 * 200.0, False),  # as far apart as feet would be, but with the same rise and fall
+])
+def test_surveyed_levels_in_feet_are_named_and_nothing_else_is_said_of_them(factor: float, lift: float,
+                                                                            named: bool) -> None:
+    at = np.linspace(20.0, 580.0, 15)
+    survey = PointGround(np.column_stack((at, np.zeros(15), factor * hill(at, np.zeros(15)) + lift)))
+    found = _findings(record_levels(LINE, [Made(hill), survey], step_m=1.0))
+    assert ("profile-12" in found) == named
+    if named:
+        assert "The surveyed levels look like feet" in found["profile-12"].message
+        assert not {"profile-08", "profile-09"} & found.keys()
+
+
+@pytest.mark.parametrize(("level", "named"), [(8.7, False), (8.8, True)])
+def test_feet_are_thought_of_from_20_metres_apart(level: float, named: bool) -> None:
+    """8.78 m in feet is 28.78: 20 m apart."""
+    survey = PointGround(np.array([[at, 0.0, level / FOOT_M] for at in (100.0, 300.0, 500.0)]))
+    flat = Made(lambda x, y: np.full(np.shape(x), level))
+    assert ("profile-12" in _findings(record_levels(LINE, [flat, survey], step_m=1.0))) == named
+
+
+def test_terrain_in_feet_is_named_by_what_was_walked() -> None:
+    track = TrackGround(WALK, WALKED, "walk")
+    found = _findings(record_levels(LINE, [Made(lambda x, y: hill(x, y) / FOOT_M), track], step_m=1.0))
+    assert "levels of the terrain look like feet" in found["profile-12"].message

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QPushButton, QSizePolicy, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QWidget
 
 from planner.ui.background import Task
+from planner.ui.share_bar import ShareBar
 from planner.ui.theme import Theme
 
 SHOW_AFTER_MS = 150
@@ -60,10 +61,7 @@ class FootLine(QFrame):
         self.hint = Fading(self)
         self.work = self._label("Work going on")
         self.saved = self._label("Saved or not")
-        self.bar = QProgressBar(self)
-        self.bar.setAccessibleName("Share of the work that is done")
-        self.bar.setTextVisible(False)
-        self.bar.setRange(0, 1000)
+        self.bar = ShareBar("Share of the work that is done", self)
         self.stop = QPushButton("Stop", self)
         self.stop.setObjectName("quiet")
         self.stop.setAccessibleName("Stop the work")
@@ -120,7 +118,7 @@ class FootLine(QFrame):
             widget.setVisible(task is not None)
         if task is not None:
             self.work.setText(self._fitting(text or task.title))
-            self.bar.setValue(round(max(0.0, min(1.0, fraction)) * 1000))
+            self.bar.show_share(fraction)
             self.bar.setToolTip(text or task.title)
 
     def set_theme(self, look: Theme) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 from pathlib import Path
-from time import sleep
+from time import sleep, thread_time
 
 from pytestqt.qtbot import QtBot
 
@@ -32,7 +32,20 @@ def test_the_watchdog_sees_a_freeze(qtbot: QtBot) -> None:
     sleep(0.08)
     qtbot.wait(20)
     assert watch.stop() > 60.0
+    assert watch.busiest_ms < 60.0, "sleeping is no work"
     assert watch.ticks > 2
+
+
+def test_the_watchdog_sees_work(qtbot: QtBot) -> None:
+    watch = Watchdog()
+    watch.start()
+    qtbot.wait(20)
+    until = thread_time() + 0.06
+    while thread_time() < until:
+        pass
+    qtbot.wait(20)
+    assert watch.stop() > 50.0
+    assert watch.busiest_ms > 55.0
 
 
 def test_planning_does_not_freeze_the_window(sample_window: MainWindow, qtbot: QtBot) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QUrl, Signal
 from PySide6.QtGui import QDesktopServices
-from PySide6.QtWidgets import QCheckBox, QFileDialog, QGridLayout, QLabel, QProgressBar, QWidget
+from PySide6.QtWidgets import QCheckBox, QFileDialog, QGridLayout, QLabel, QWidget
 
 from planner.errors import FileTrouble, PlannerError
 from planner.findings import Finding
@@ -20,6 +20,7 @@ from planner.ui.panels.fields import Field
 from planner.ui.panels.marks import Refusal
 from planner.ui.panels.page_preview import PagePreview
 from planner.ui.panels.panel import StepPanel, soft
+from planner.ui.share_bar import ShareBar
 
 if TYPE_CHECKING:
     from planner.job.plan import JobPlan
@@ -84,10 +85,7 @@ class JobPackPanel(StepPanel):
                                                                   "made when it is not there.", wide=True)
         self.choose = button("Choose a folder", self._choose_folder)
         self.write = button("Write the job pack", lambda: self.write_now(), kind="main")
-        self.bar = QProgressBar()
-        self.bar.setTextVisible(False)
-        self.bar.setRange(0, 1000)
-        self.bar.setAccessibleName("Progress of writing")
+        self.bar = ShareBar("Progress of writing")
         self.cancel = button("Cancel", self._cancel)
         self.result, self.refusal = Words(soft=False), Refusal()
         self.open = button("Open the folder", self._open_folder)
@@ -226,7 +224,7 @@ class JobPackPanel(StepPanel):
         from planner.jobpack.runner import write_outputs
 
         task = Task("writing the job pack", lambda progress: write_outputs(plan, folder, outputs, progress), self)
-        task.progressed.connect(lambda share, _: self.bar.setValue(round(1000 * share)))
+        task.progressed.connect(lambda share, _: self.bar.show_share(share))
         task.done.connect(lambda written: self._done(plan, folder, written))
         task.failed.connect(self._failed)
         task.stopped.connect(lambda: self.result.say("Stopped; files already written stay."))
@@ -235,7 +233,7 @@ class JobPackPanel(StepPanel):
         self.refusal.say("")
         self.result.say("")
         self.open.hide()
-        self.bar.setValue(0)
+        self.bar.show_share(0.0)
         self.bar.show()
         self.cancel.show()
         self._count()

@@ -385,7 +385,7 @@ def test_a_bad_row_of_prices_is_named_and_the_good_ones_are_kept(tmp_path: Path,
     assert [price.item for price in read_job(job).prices.prices.values()] == ["strainer-2400-200"]
 
 
-@pytest.mark.parametrize("text", ["", "a,b\n1,2\n"])
+@pytest.mark.parametrize("text", ["", "a,b\n1,2\n", HEAD, HEAD + "no-such-item,each,1,5,Store,2026-01-05,\n"])
 def test_a_file_that_is_no_price_list(tmp_path: Path, job: Path, text: str):
     table = tmp_path / "prices.csv"
     table.write_text(text, encoding="utf-8")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import difflib
 import io
 import re
 from collections.abc import Mapping, Sequence
@@ -44,6 +45,7 @@ class _Reading:
     file: str
     items: Mapping[str, Item]
     decimal_comma: bool | None
+    named: Mapping[str, str]
 
 
 class _BadCell(Exception):
@@ -59,7 +61,7 @@ def read_price_list(path: Path, items: Mapping[str, Item]) -> tuple[PriceList, t
 
     The first row names the columns: item, unit, pack, price, date, and if wished supplier and tax class. Columns are
     set apart by commas, semicolons or tabs. Numbers may have a decimal comma and a currency sign. Dates are written
-    2026-07-31 or 31.7.2026. Text that looks like a formula is text. Of two prices for one pack the later stands.
+    2026-07-31 or 31.7.2026. Items are named by key or by description. Text that looks like a formula is text. Of two prices for one pack the later stands.
 
     Args:
         path: The file, UTF-8 or Windows-1252.
@@ -82,7 +84,9 @@ def read_price_list(path: Path, items: Mapping[str, Item]) -> tuple[PriceList, t
     body = [(number, {name: cell.strip() for name, cell in zip(heading, row, strict=False) if name})
             for number, row in others]
     numbers = [cells.get(name, "") for _, cells in body for name in ("price", "pack")]
-    reading = _Reading(path.name, items, _decimal_comma(numbers))
+    described = {" ".join(item.description.split()).casefold(): key for key, item in items.items()}
+    named = {**described, **{key.casefold(): key for key in (LABOUR, *items)}}
+    reading = _Reading(path.name, items, _decimal_comma(numbers), named)
     return _collected(body, reading)
 
 
@@ -184,14 +188,23 @@ def _collected(body: Sequence[tuple[int, Mapping[str, str]]],
 
 
 def _price(cells: Mapping[str, str], reading: _Reading) -> Price:
-    key = cells.get("item", "")
+    key = _key(cells.get("item", ""), reading)
     item = reading.items.get(key)
-    if item is None and key != LABOUR:
-        raise _BadCell("materials-20", f"there is no item {_shown(key)}",
-                       "Use an item key of the item list, or 'labour' for a person-hour.")
     unit = _unit(cells, item, key)
     return Price(key, unit, _pack(cells, item, reading), _amount(cells, reading), cells.get("supplier", ""),
                  _date(cells.get("date", "")), _tax(cells.get("tax", "")))
+
+
+def _key(text: str, reading: _Reading) -> str:
+    """The key of the item that a cell names by its key or by what is written on an order."""
+    key = reading.named.get(" ".join(text.split()).casefold())
+    if key is None:
+        near = difflib.get_close_matches(text.casefold(), reading.named, n=3, cutoff=0.5)
+        keys = ", ".join(dict.fromkeys(reading.named[name] for name in near))
+        raise _BadCell("materials-20", f"there is no item {_shown(text)}",
+                       "Name it by its key or its description in materials.csv of the job pack"
+                       + (f" (such as {keys})" if keys else "") + ", or 'labour' for a person-hour.")
+    return key
 
 
 def _unit(cells: Mapping[str, str], item: Item | None, key: str) -> str:

@@ -98,6 +98,19 @@ def test_a_bad_row_is_told_and_the_good_ones_kept(tmp_path, row, rule, says):
     assert says in finding.message
 
 
+@pytest.mark.parametrize("cell", ["post", "POST", "Post", " Post "])
+def test_an_item_is_named_by_its_key_or_its_description(tmp_path, cell):
+    prices, findings = read(tmp_path, f"{HEAD}{cell},each,10,45.50,Store,2026-07-01,\n")
+    assert findings == []
+    assert list(prices.prices) == [("post", 10.0)]
+
+
+def test_an_unknown_item_is_told_with_those_that_are_like_it(tmp_path):
+    _, (found,) = read(tmp_path, HEAD + "posts 180,each,10,45.50,Store,2026-07-01,\n")
+    assert "'posts 180'" in found.message
+    assert "such as post)" in found.remedy
+
+
 def test_text_that_looks_like_a_formula_is_text(tmp_path):
     prices, _ = read(tmp_path, HEAD + 'post,each,10,45,"=HYPERLINK(""x"")",2026-07-01,\n')
     assert prices.prices["post", 10.0].supplier == '=HYPERLINK("x")'

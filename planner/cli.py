@@ -121,7 +121,8 @@ def _plan(commands: argparse._SubParsersAction[_Parser]) -> None:
                     help="accuracy class of the lines, and of points whose source does not tell: survey, rtk, "
                     "dgnss, handheld, traced or unknown")
     it.add_argument("--columns", default="", metavar="x=3,y=2,...",
-                    help="columns of a CSV: x, y, level, name, code, width, line, by name or number; angles=packed-dms")
+                    help="columns of a CSV: x, y, level, name, code, width, line, by name or number; also "
+                    "angles=packed-dms, level-unit=ft, unit=mm (of a drawing), layer=NAME, size=any")
     it.add_argument("--as-walked", action="store_true", help="keep every fix of a track instead of fitting straights")
     it.add_argument("--share-edges", action="store_true",
                     help="rings of paddocks become a network in which a shared edge is one fence")
@@ -268,6 +269,7 @@ def _features(commands: argparse._SubParsersAction[_Parser]) -> None:
                     help="column that says a fact; else the column called like it; repeatable")
     it.add_argument("--set", action="append", default=[], metavar="FACT=VALUE",
                     help="what holds where the column says nothing; repeatable")
+    it.add_argument("--columns", default="", metavar="x=3,y=2,...", help="columns of a CSV, and more (see 'plan')")
     it.add_argument("--crs", default="", metavar="CODE", help="coordinate system of what states none: EPSG:7855")
     it.add_argument("--remove", action="append", default=[], metavar="NAME",
                     help="take features of this name out of the job; repeatable")

@@ -27,6 +27,10 @@ class FileTrouble(PlannerError):
     """A file is missing, cannot be read or written, or is not what its name says."""
 
 
+class TooLarge(FileTrouble):
+    """A file is so large that a person is asked before it is read."""
+
+
 class GridTrouble(PlannerError):
     """A coordinate system is missing, unusable, or cannot be reached from another with known accuracy."""
 

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from planner.commands.bar import Watched
 from planner.commands.check import told
 from planner.commands.job_in_hand import job_at
+from planner.commands.words import columns_said
 from planner.errors import BadSetting, JobTrouble
 from planner.files.derived_layers import derived_layers
 from planner.files.features_from import features_from
@@ -25,7 +26,8 @@ def run(chosen: argparse.Namespace) -> int:
     """Reads features into a job, takes some out, or lists those it has.
 
     Args:
-        chosen: Parsed words: ``sources``, ``job``, ``meaning``, ``fact``, ``set``, ``crs``, ``remove``, ``quiet``.
+        chosen: Parsed words: ``sources``, ``job``, ``meaning``, ``fact``, ``set``, ``crs``, ``columns``, ``remove``,
+            ``quiet``.
 
     Returns:
         0.
@@ -46,7 +48,8 @@ def run(chosen: argparse.Namespace) -> int:
         said.append(f"Taken out: {gone} called '{name}'.")
     with Watched(quiet=chosen.quiet) as progress:
         if chosen.sources:
-            read = features_from(job, chosen.sources, taking, stated=chosen.crs, progress=progress)
+            read = features_from(job, chosen.sources, taking, stated=chosen.crs, columns=columns_said(chosen.columns),
+                                 progress=progress)
             job = read.job
             said += counted(read.added)
             said += [f"{read.known} were in the job already and were not added again."] if read.known else []

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import cast
@@ -11,6 +11,7 @@ from typing import cast
 from planner.commands.bar import Watched
 from planner.commands.check import told
 from planner.commands.job_in_hand import fence_of, job_at
+from planner.commands.words import columns_said, pairs
 from planner.errors import BadSetting
 from planner.files.derived_layers import derived_layers
 from planner.files.job_file import state_of, write_job
@@ -36,11 +37,11 @@ def run(chosen: argparse.Namespace) -> int:
     Raises:
         PlannerError: A source, the job, a fence type or a setting cannot be used; the job stays as it was.
     """
-    settings = _pairs(chosen.set, "--set", "NAME=VALUE")
+    settings = pairs(chosen.set, "--set", "NAME=VALUE")
     was = state_of(chosen.job)
     job = _job(chosen.job, settings, replacing=chosen.replace)
     wanted = Wanted(fence=fence_of(chosen.fence, job), stated=chosen.crs, accuracy=_accuracy(chosen.accuracy),
-                    columns=_pairs(chosen.columns.split(","), "--columns", "x=3,y=2") if chosen.columns else None,
+                    columns=columns_said(chosen.columns),
                     fitting=AS_READ if chosen.as_walked else FIT_TRACKS,
                     share_edges=chosen.share_edges, close_m=chosen.close_gaps)
     with Watched(quiet=chosen.quiet) as progress:
@@ -91,14 +92,3 @@ def _accuracy(name: str) -> Accuracy | None:
     if name and name not in ACCURACY_CLASSES:
         raise BadSetting(f"there is no accuracy class '{name}'", remedy=f"use one of {', '.join(ACCURACY_CLASSES)}")
     return cast(Accuracy, name) if name else None
-
-
-def _pairs(words: Sequence[str], option: str, pattern: str) -> dict[str, str]:
-    pairs = {}
-    for word in words:
-        name, mark, value = word.partition("=")
-        if not mark or not name.strip():
-            raise BadSetting(f"'{word}' is not of the form {pattern}", where=option,
-                             remedy="write a name, = and a value")
-        pairs[name.strip()] = value.strip()
-    return pairs

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from planner.errors import FileTrouble
+from planner.errors import FileTrouble, TooLarge
 from planner.files.readers.archives import read_archive
 from planner.files.readers.drawing import read_drawing
 from planner.files.readers.file_kinds import ENDINGS, Kind, kind_of
@@ -40,7 +40,11 @@ CHOICES: dict[str, str] = {
     "layer": "the one layer wanted of a file with several",
     "unit": "unit of a drawing: m, mm, cm, km, ft, us-ft or in",
     "level-unit": "unit of the levels: m, ft or us-ft",
+    "size": "any, to read a file however large it is",
 }
+LARGE_BYTES = 300_000_000
+"""Size of a file above which a person is asked first: in memory its corners take some times as much. Common practice,
+no source."""
 _NOBODY = Unwatched()
 
 
@@ -59,6 +63,7 @@ def read(path: Path, *, columns: Mapping[str, str] | None = None, progress: Prog
 
     Raises:
         FileTrouble: The file is missing, empty, damaged beyond use, or of a kind that is not read; or a choice is none.
+        TooLarge: It has more than `LARGE_BYTES`, and nobody said that it shall be read all the same.
         Cancelled: The user asked to stop.
     """
     path = Path(path)
@@ -75,6 +80,7 @@ def read(path: Path, *, columns: Mapping[str, str] | None = None, progress: Prog
 
 def _read(path: Path, choices: Mapping[str, str], progress: Progress) -> Reading:
     kind = kind_of(path)
+    _ask_about_size(path, choices)
     progress.stop_if_cancelled()
     if kind in ("zip", "kmz"):
         reading = read_archive(path, choices, progress, _read)
@@ -91,6 +97,17 @@ def _read(path: Path, choices: Mapping[str, str], progress: Progress) -> Reading
     troubles = Troubles(str(path))
     troubles.add("survey-67", f"the file is named {path.suffix} but holds a {kind}; read as that.")
     return replace(reading, troubles=reading.troubles + troubles.findings())
+
+
+def _ask_about_size(path: Path, choices: Mapping[str, str]) -> None:
+    said = choices.get("size", "")
+    if said not in ("", "any"):
+        raise FileTrouble(f"a size cannot be '{said}'", where=str(path), remedy="say any, or leave it out")
+    size = path.stat().st_size
+    if size > LARGE_BYTES and not said:
+        raise TooLarge(
+            f"it has {size / 1e6:,.0f} MB, and reading it may take minutes and several GB of memory", where=str(path),
+            remedy="cut out the part around the farm, or read it all the same with --columns size=any")
 
 
 def readable_endings() -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.errors import FileTrouble, PlannerError
+from planner.errors import FileTrouble, PlannerError, TooLarge
 from planner.files.read import CHOICES, READERS, read, readable_endings
 from planner.files.readers.file_kinds import ENDINGS
 from planner.files.readers.rules import RULES
@@ -109,3 +109,23 @@ def test_a_million_comments_before_the_root_do_not_hold_it_up(tmp_path: Path):
     path = file(tmp_path, "a.gpx", "<!-- -->" * 200_000 + "<oops")
     with pytest.raises(PlannerError):
         read(path)
+
+
+@pytest.mark.parametrize(("beyond", "said", "is_read"), [(0, {}, True), (1, {}, False), (1, {"size": "any"}, True)])
+def test_a_very_large_file_is_asked_about_first(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, beyond: int,
+                                                said: dict[str, str], is_read: bool):
+    path = tmp_path / "points.csv"
+    path.write_text("x,y,line\n500000,6000000,F\n500100,6000000,F\n")
+    monkeypatch.setattr("planner.files.read.LARGE_BYTES", path.stat().st_size - beyond)
+    if is_read:
+        assert read(path, columns=said).lines
+    else:
+        with pytest.raises(TooLarge, match="read it all the same with --columns size=any"):
+            read(path, columns=said)
+
+
+def test_a_size_that_is_none_is_refused(tmp_path: Path):
+    path = tmp_path / "points.csv"
+    path.write_text("x,y\n1,2\n")
+    with pytest.raises(FileTrouble, match="a size cannot be 'huge'"):
+        read(path, columns={"size": "huge"})

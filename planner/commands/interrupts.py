@@ -7,7 +7,7 @@ import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from types import FrameType
+from types import FrameType, TracebackType
 from typing import Any
 
 from planner.units import Second
@@ -43,7 +43,8 @@ def interrupts_kept() -> Iterator[None]:
             raise KeyboardInterrupt
 
     before = {number: signal.signal(number, ask) for number in _numbers()}
-    tell, sys.unraisablehook = sys.unraisablehook, _silent_on_interrupts
+    unraisable, printed = sys.unraisablehook, sys.excepthook
+    sys.unraisablehook, sys.excepthook = _silent_on_interrupts, _not_printed
     try:
         yield
     except Exception:
@@ -54,7 +55,7 @@ def interrupts_kept() -> Iterator[None]:
         _set_timer(0.0)
         for number, handler in before.items():
             signal.signal(number, handler)
-        sys.unraisablehook = tell
+        sys.unraisablehook, sys.excepthook = unraisable, printed
 
 
 def _numbers() -> tuple[int, ...]:
@@ -81,3 +82,9 @@ def _silent_on_interrupts(unraisable: Any) -> None:
     if not isinstance(unraisable.exc_value, KeyboardInterrupt):
         with suppress(Exception):
             sys.__unraisablehook__(unraisable)
+
+
+def _not_printed(kind: type[BaseException], trouble: BaseException, trace: TracebackType | None) -> None:
+    """Does not print an interrupt that a compiled library prints and forgets: it comes again."""
+    if not issubclass(kind, KeyboardInterrupt):
+        sys.__excepthook__(kind, trouble, trace)

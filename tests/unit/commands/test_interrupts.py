@@ -103,11 +103,22 @@ def test_who_insists_is_heard_while_it_tidies_up():
     assert not tidied
 
 
+def test_a_library_that_prints_an_interrupt_prints_nothing_and_other_troubles_are_printed(capsys):
+    with interrupts_kept():
+        sys.excepthook(KeyboardInterrupt, KeyboardInterrupt(), None)
+        assert capsys.readouterr().err == ""
+        sys.excepthook(ValueError, ValueError("the number"), None)
+        assert "the number" in capsys.readouterr().err
+
+
 def test_everything_is_as_before_when_it_ends():
-    before = signal.getsignal(signal.SIGINT), signal.getsignal(signal.SIGALRM), sys.unraisablehook
+    def state() -> tuple[object, ...]:
+        return (signal.getsignal(signal.SIGINT), signal.getsignal(signal.SIGALRM), sys.unraisablehook, sys.excepthook)
+
+    before = state()
     with interrupts_kept():
         assert signal.getsignal(signal.SIGINT) != before[0]
-    assert (signal.getsignal(signal.SIGINT), signal.getsignal(signal.SIGALRM), sys.unraisablehook) == before
+    assert state() == before
     assert signal.getitimer(signal.ITIMER_REAL) == (0.0, 0.0)
 
 

@@ -21,7 +21,7 @@ SPOKEN: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("what the ground does to ends, dips and strains", ("loads", "sections", "profile", "tree", "stage", "oldfence")),
     ("what is bought, carted and paid for", (
         "line-11", "line-10", "line-03", "materials", "haul", "option", "built")),
-    ("what is tidied up", ("line",)),
+    ("what is tidied up", ("line", "materials-03", "materials-02", "loads-07", "materials-07")),
 )
 """Heads of rule ids, or whole ids, in the order in which a contractor speaks of them; an id goes before its head."""
 _SPOKEN_AT: dict[str, int] = {

@@ -36,6 +36,8 @@ KNOT_MARGIN = 1.25
 USUAL_KNOT = "figure of eight"
 FOOTING_ITEM = "footing-plate"
 _SAME_PLACE_M: Metre = 0.01
+_ONE_DIP_M: Metre = 15.0
+"""Lifted posts no farther apart than this stand in one dip. [m] Common practice, no source."""
 _ENOUGH: tuple[HoldDown, ...] = ("none", "longer post")
 _LIFT_SOURCE = LADDER[0].source
 _REMEDIES: Mapping[HoldDown, str] = {
@@ -69,9 +71,9 @@ def check_loads(
 ) -> list[Finding]:
     """What the loads of one line say is worth a look. Advisory.
 
-    At most one finding a post, and only above what a longer post holds, as rise and dip posts are longer anyway. Ends
-    are gathered by assembly and ground class, worst shown, as what helps one helps all; an assembly with a footing
-    plate among its parts is taken as footed.
+    At most one finding a post or a dip, and only above what a longer post holds, as rise and dip posts are longer
+    anyway. Ends are gathered by assembly and ground class, worst shown, as what helps one helps all; an assembly with
+    a footing plate among its parts is taken as footed.
 
     Args:
         line: Fence line.
@@ -110,25 +112,48 @@ def _force(newtons: Newton) -> str:
 def _lifted_and_pulled(
     line: FenceLine, posts: Sequence[Post], loads: Sequence[PostLoad], grounds: Mapping[str, GroundClass],
 ) -> Iterator[Finding]:
+    near: list[tuple[Post, PostLoad]] = []
     for post, load in zip(posts, loads, strict=True):
-        lifted, stayed = load.hold_down not in _ENOUGH, load.deviation_class == "stayed"
-        if post.kind in ENDS or not (lifted or stayed):
+        if post.kind in ENDS or not (load.hold_down not in _ENOUGH or load.deviation_class == "stayed"):
             continue
-        place = Place(line.name, post.section, post.chainage_m)
-        sideways = f"the wires pull it sideways with {_force(load.side_n)}"
-        stay = "stay it against the turn, or make it a corner with an end assembly"
-        if not lifted:
-            yield Finding(
-                "loads-02", "warning", f"At the deviation post {sideways}: more than a post without a stay should take"
-                " (advisory).", stay[0].upper() + stay[1:] + ".", place, COMMON_PRACTICE)
-            continue
-        ground = ground_of(post, grounds)
-        also = f"; besides, {sideways}" if stayed else ""
-        yield Finding(
-            "loads-01", "warning",
-            f"The wires lift the {post.kind} post with {_force(load.uplift_n)}, where a plain post holds about"
-            f" {_force(ground.uplift_n)} in this ground ({ground.description.lower()}){also} (advisory).",
-            f"{_REMEDIES[load.hold_down]}{'; ' + stay if stayed else ''}.", place, _LIFT_SOURCE)
+        if near and not _one_dip(near[-1], (post, load)):
+            yield _lifted(line, near, grounds)
+            near = []
+        near.append((post, load))
+    if near:
+        yield _lifted(line, near, grounds)
+
+
+def _one_dip(before: tuple[Post, PostLoad], after: tuple[Post, PostLoad]) -> bool:
+    """Whether two lifted posts stand in the same dip, so that one remedy serves both."""
+    (post, load), (other, its) = before, after
+    return (post.kind == other.kind and post.ground == other.ground and load.hold_down == its.hold_down
+            and load.hold_down not in _ENOUGH and "stayed" not in (load.deviation_class, its.deviation_class)
+            and post.section == other.section and other.chainage_m - post.chainage_m <= _ONE_DIP_M)
+
+
+def _lifted(line: FenceLine, near: Sequence[tuple[Post, PostLoad]], grounds: Mapping[str, GroundClass]) -> Finding:
+    """What is said of one post that is lifted or pulled sideways too much, or of several lifted ones in one dip."""
+    post, load = max(near, key=lambda pair: pair[1].uplift_n)
+    place = Place(line.name, post.section, near[0][0].chainage_m)
+    sideways = f"the wires pull it sideways with {_force(load.side_n)}"
+    stay = "stay it against the turn, or make it a corner with an end assembly"
+    if load.hold_down in _ENOUGH:
+        return Finding(
+            "loads-02", "warning", f"At the deviation post {sideways}: more than a post without a stay should take"
+            " (advisory).", stay[0].upper() + stay[1:] + ".", place, COMMON_PRACTICE)
+    ground, stayed = ground_of(post, grounds), load.deviation_class == "stayed"
+    also = f"; besides, {sideways}" if stayed else ""
+    first, last = near[0][0].chainage_m, near[-1][0].chainage_m
+    which, most = (f"the {post.kind} post", "") if len(near) == 1 else (
+        f"{len(near)} {post.kind} posts from {first:.1f} m to {last:.1f} m", "up to ")
+    each = "" if len(near) == 1 else " each"
+    return Finding(
+        "loads-01", "warning",
+        f"The wires lift {which} with {most}{_force(load.uplift_n)}{each}, where a plain post holds about"
+        f" {_force(ground.uplift_n)} in this ground ({ground.description.lower()}){also} (advisory).",
+        f"{_REMEDIES[load.hold_down]}{'; ' + stay if stayed else ''}.".replace(
+            "the post", "the post" if len(near) == 1 else "each of them"), place, _LIFT_SOURCE)
 
 
 def _ends(

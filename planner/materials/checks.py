@@ -29,6 +29,7 @@ RULES = {
     "materials-10": "no demand is joined where joins are not allowed",
 }
 _TIGHT_SHARE = 0.03
+"""Share of the net length below which what is left over is tight, unless it is a whole roll. Common practice."""
 _NAMED = 6
 
 
@@ -74,7 +75,7 @@ def _margins(rows: Sequence[TakeoffRow], catalogue: Catalogue, settings: Setting
                 f"waste, and the length is not known that well: {settings.order_confidence:.0%} certainty takes "
                 f"{row.confidence:g} {row.unit}.",
                 f"Order {row.packs + more} rolls, or survey the line more closely.")
-        elif spare < _TIGHT_SHARE * row.net:
+        elif spare < min(_TIGHT_SHARE * row.net, catalogue.items[row.item].stock_m[0]) - 1e-6:
             yield _finding(
                 "materials-01", "warning",
                 f"{row.description}: {rolls} leave only {spare:.0f} m, {spare / row.net:.1%} of the net length.",
@@ -95,11 +96,11 @@ def _plan_traps(works: Sequence[SectionWork], rows: Sequence[TakeoffRow], catalo
         on_plan, along = math.ceil(flat / roll - 1e-6), math.ceil(row.net / roll - 1e-9)
         if 0 < on_plan < along:
             yield _finding(
-                "materials-02", "warning",
-                f"{row.description}: the plan length of {flat:.0f} m would take {on_plan} rolls of {roll:g} m, but "
-                f"along the slope and with tails it is {row.net:.0f} m: short by {row.net - on_plan * roll:.0f} m on "
-                f"{on_plan}.",
-                f"Order for the slope length: {row.packs} rolls, as the roll plan says.")
+                "materials-02", "note",
+                f"{row.description}: by the map's {flat:.0f} m {on_plan} {'roll' if on_plan == 1 else 'rolls'} of "
+                f"{roll:g} m look enough, but along the slope and with tails it is {row.net:.0f} m: short by "
+                f"{row.net - on_plan * roll:.0f} m on {on_plan}.",
+                "Order by the roll plan, not by metres off the map.")
 
 
 def _unsettled(works: Sequence[SectionWork], plans: Mapping[str, RollPlan],

@@ -157,7 +157,8 @@ def _noisy(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
             "profile-04", "warning",
             f"Noisy heights: as walked they add up to {q.walked_raw_m:.0f} m of slope length, smoothed to "
             f"{q.walked_smooth_m:.0f} m ({100 * added:.1f} % less), noise {q.walked_noise_m:.2g} m; the smoothed ones "
-            "are used where nothing better is known.", "Use terrain or surveyed levels where dips matter.", Place(line=line_name))
+            "are used where nothing better is known.",
+            "Use terrain or surveyed levels where dips matter.", Place(line=line_name))
 
 
 def _rounded(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:

@@ -50,13 +50,14 @@ def _feed(circuit: Circuit, any_energiser: bool) -> Iterator[Finding]:
     if not circuit.energisers:
         yield Finding(
             "electric-01", "warning" if any_energiser else "note",
-            f"{_named(circuit.lines)}: {km:.2f} km of live fence with no energiser marked within reach; it takes at "
-            f"least {circuit.joules_needed:.1f} J.", "Mark where it is fed, near the middle of the fence, and what the "
-            "energiser gives.", Place(line=circuit.lines[0]), ELECTRIC)
+            f"{km:.2f} km of live fence, {_named(circuit.lines)}, with no energiser marked within reach; it takes at "
+            f"least {circuit.joules_needed:.1f} J.",
+            "Mark where it is fed, near the middle of the fence, and what the energiser gives.",
+            Place(line=circuit.lines[0]), ELECTRIC)
     elif circuit.joules is not None and circuit.joules < circuit.joules_needed:
         yield Finding(
-            "electric-02", "warning", f"{_named(circuit.lines)}: {circuit.joules:g} J for {km:.2f} km of live fence, "
-            f"less than the {circuit.joules_needed:.1f} J that its length takes.",
+            "electric-02", "warning", f"{circuit.joules:g} J for {km:.2f} km of live fence, {_named(circuit.lines)}, "
+            f"are less than the {circuit.joules_needed:.1f} J that its length takes.",
             "Take a stronger energiser, or feed part of the fence from another one; measure at the far end.",
             Place(line=circuit.lines[0]), ELECTRIC)
 

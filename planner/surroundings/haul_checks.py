@@ -85,8 +85,8 @@ def _wet(situation: Situation) -> Iterator[Finding]:
         first = shapely.get_point(shapely.shortest_line(track, waters[0][1]), 0)
         names = list(dict.fromkeys(f"'{name}'" for name, _ in waters if name))
         yield Finding(
-            "haul-02", "note", f"The track '{feature.name}': goes through water, {' and '.join(names[:3])}, on the way "
-            "that materials are carted." if names else f"The track '{feature.name}': goes through water in "
+            "haul-02", "note", f"The track '{feature.name}' goes through water, {' and '.join(names[:3])}, on the way "
+            "that materials are carted." if names else f"The track '{feature.name}' goes through water in "
             f"{counted(len(waters), 'place')} on the way that materials are carted.",
             "Cart while it is dry, or know another way; say of the track that nothing is carted on it if that is so.",
             Place(x=round(float(first.x), 2), y=round(float(first.y), 2)), COMMON_PRACTICE)

@@ -76,7 +76,7 @@ def _reused(feature: Feature, shape: Any, situation: Situation, *, rebuilt: bool
     who = f"The old fence '{feature.name}'"
     if not feature.fact("seen"):
         yield Finding(
-            "oldfence-01", "warning", f"{who}: is to be reused, and nobody has written down in what condition it is.",
+            "oldfence-01", "warning", f"{who} is to be reused, and nobody has written down in what condition it is.",
             "Walk it: count sound posts, look at ends and wires, and write them down with the day.", place,
             COMMON_PRACTICE)
     sound = number_of(feature, "posts sound")
@@ -99,7 +99,7 @@ def _reused(feature: Feature, shape: Any, situation: Situation, *, rebuilt: bool
         age, life, kind = situation.today.year - int(built), *_life(feature, situation)
         if age > life:
             yield Finding(
-                "oldfence-04", "note", f"{who}: is {age} years old, past the {life:g} years that {kind} is counted to "
+                "oldfence-04", "note", f"{who} is {age} years old, past the {life:g} years that {kind} is counted to "
                 "last.", "Weigh what a few more years are worth against building it new.", place, COMMON_PRACTICE)
 
 

@@ -92,7 +92,7 @@ def _several(layer: str, points: Floats, situation: Situation) -> Finding | None
         datum = (" In Australia that is just the step between the datums GDA94 and GDA2020: look there first."
                  if _may_be_datum(east, north) else "")
         return Finding(
-            "register-01", "warning", f"{_named(layer)}: lies off the ground by {_way(east, north)}{what}, in the mean "
+            "register-01", "warning", f"{_named(layer)} lies off the ground by {_way(east, north)}{what}, in the mean "
             f"of {len(points)} ground-checked points, of which the furthest lies {left.max():.1f} m from that mean."
             + datum, f"Shift what came from it by {-east:+.2f} m east and {-north:+.2f} m north, or read it again in "
             "the right coordinate system, before a distance to it is relied on.", place, _GAUSS)

@@ -64,6 +64,18 @@ def test_dip_post_lifted_beyond_a_longer_post() -> None:
     assert "NZ tests" in str(finding.source)
 
 
+@pytest.mark.parametrize(("apart_m", "told"), [(14.9, 1), (15.0, 1), (15.1, 2)])
+def test_posts_lifted_in_one_dip_are_said_together(apart_m: float, told: int) -> None:
+    posts = between(post_of("dip", 40, before_deg=-8, after_deg=8, ground="stony"),
+                    post_of("dip", 40 + apart_m, before_deg=-10, after_deg=10, ground="stony"))
+    found = check(posts)
+    assert [f.rule for f in found] == ["loads-01"] * told
+    assert [f.place.chainage_m for f in found] == [40, 40 + apart_m][:told]
+    if told == 1:
+        assert f"2 dip posts from 40.0 m to {40 + apart_m:.1f} m with up to 2.1 kN (212 kgf) each" in found[0].message
+        assert found[0].remedy == "Foot each of them."
+
+
 @pytest.mark.parametrize("half_deg", [4.9, 6.3])
 def test_a_longer_post_is_no_finding(half_deg: float) -> None:
     # 1.02 and 1.32 kN: more than the 0.88 of a dug post, no more than the 1.32 of a longer one

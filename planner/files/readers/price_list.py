@@ -61,7 +61,8 @@ def read_price_list(path: Path, items: Mapping[str, Item]) -> tuple[PriceList, t
 
     The first row names the columns: item, unit, pack, price, date, and if wished supplier and tax class. Columns are
     set apart by commas, semicolons or tabs. Numbers may have a decimal comma and a currency sign. Dates are written
-    2026-07-31 or 31.7.2026. Items are named by key or by description. Text that looks like a formula is text. Of two prices for one pack the later stands.
+    2026-07-31 or 31.7.2026. Items are named by key or by description. Text that looks like a formula is text. Of two
+    prices for one pack the later stands.
 
     Args:
         path: The file, UTF-8 or Windows-1252.

@@ -217,8 +217,9 @@ def _misfits(names: Sequence[str], lands: Any, within_m: Metre) -> list[Misfit]:
 
 
 def _pieces(shape: Any) -> Iterable[tuple[Metre, Metre, SquareMetre, Metre, Metre]]:
-    """Place, area, mean width and length of each polygon in a shape, crumbs of rounding left out."""
-    for piece in shapely.get_parts(shape):
+    """Place, area, mean width and length of each polygon in a shape, crumbs and rims of rounding left out."""
+    opened = shapely.buffer(shapely.buffer(shape, -_CRUMB_M / 2, join_style="mitre"), _CRUMB_M / 2, join_style="mitre")
+    for piece in shapely.get_parts(opened):
         half = float(piece.length) / 2
         if piece.geom_type == "Polygon" and piece.area > _CRUMB_M2 and piece.area / half > _CRUMB_M:
             spot = shapely.point_on_surface(piece)

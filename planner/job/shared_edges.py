@@ -13,6 +13,9 @@ from planner.geometry.arrays import frozen
 from planner.survey.fixes import MeasuredLine
 from planner.units import Metre
 
+TOLD_M: Metre = 0.5
+"""Gaps up to this width are told of where none is to be closed; lines this near touch elsewhere in a job as well. [m]
+Common practice, no source."""
 RULES = {
     "line-60": "a gap or an overlap between paddocks that should share an edge",
     "line-61": "closing gaps and overlaps changed the area of a paddock",
@@ -48,7 +51,8 @@ def share_edges(lines: Sequence[MeasuredLine], *, close_m: Metre | None) -> tupl
                 "Mend the outline.", Place(line=line.name, file=line.file, row=line.row)))
     if len(paddocks) < 2:
         return list(lines), findings
-    network = shared_boundaries(paddocks, within_m=close_m or 0.0, close=close_m is not None)
+    network = shared_boundaries(paddocks, within_m=TOLD_M if close_m is None else close_m,
+                                close=close_m is not None)
     findings += _told(network, close_m)
     first = files[paddocks[0][0]]
     made = [replace(first, name=line.name, xy=frozen(line.xy), level_m=None, time_s=None, closed=line.closed,

@@ -42,6 +42,11 @@ class MeasuredLine(SameByValue):
     row: int
     attributes: tuple[tuple[str, str], ...] = ()
 
+    @property
+    def corner_count(self) -> int:
+        """Number of corners; the one where a ring closes counts once."""
+        return len(self.xy) - self.closed
+
 
 @dataclass(frozen=True, slots=True)
 class MeasuredPoint:

@@ -25,7 +25,7 @@ from planner.ui.dialogs.import_points import POINTS_SHOWN
 from planner.ui.dialogs.import_reading import FileRead
 from planner.ui.dialogs.import_roles import Role
 from planner.ui.dialogs.import_taking import counts, fact_rows, misfits, taken_as, with_column
-from planner.ui.dialogs.import_words import capital, fit_told, grid_told, headline, in_short, told
+from planner.ui.dialogs.import_words import capital, findings_head, fit_told, grid_told, headline, in_short, told
 from planner.ui.dialogs.import_work import ImportWork
 from planner.ui.document import Document
 from planner.ui.measures import Measures, count
@@ -228,7 +228,7 @@ class ImportDialog(ImportForm):
         self.page_buttons[FACTS].setVisible(bool(rows))
         found = [*(self.findings_of(one) if one is not None else ()), *misfits(taken, self._chosen)]
         self.troubles.show_findings(found, reading.notes if reading is not None else ())
-        self.page_buttons[TROUBLES].setText(f"To look at {len(found)}" if found else "To look at")
+        self.page_buttons[TROUBLES].setText(findings_head(found))
 
     def _show_page(self, number: int) -> None:
         self.page_buttons[number].setChecked(True)

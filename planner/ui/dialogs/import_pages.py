@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from planner.findings import Finding
 from planner.geometry.lines import leg_lengths
+from planner.jobpack.page.measures import grouped
 from planner.survey.fixes import MeasuredLine
 from planner.ui.dialogs.import_reading import FileRead, row_words
 from planner.ui.dialogs.import_roles import ROLES, Role
@@ -58,6 +59,10 @@ class LineTable(QAbstractTableModel):
         """The line of a row."""
         return self._rows[row][0]
 
+    def role(self, row: int) -> Role:
+        """What the line of a row is taken as."""
+        return self._roles[row]
+
     def take_as(self, rows: Sequence[int], role: Role) -> None:
         """Takes some lines as something else."""
         for row in rows:
@@ -84,7 +89,7 @@ class LineTable(QAbstractTableModel):
         """Cells."""
         (line, length), taken = self._rows[index.row()], self._roles[index.row()]
         if role == Qt.ItemDataRole.DisplayRole:
-            return (_CALLED[taken], line.name, KINDS[line.kind], f"{len(line.xy)}",
+            return (_CALLED[taken], line.name, KINDS[line.kind], grouped(line.corner_count, 0),
                     "–" if length is None else self._measures.length(length))[index.column()]
         if role == Qt.ItemDataRole.TextAlignmentRole and index.column() >= 3:
             return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
@@ -143,7 +148,7 @@ class LinesPage(QWidget):
         self.model.show_lines(rows, roles, measures)
         self.view.setVisible(bool(rows))
         self.role.setVisible(bool(rows))
-        self.words.setText("Take the chosen lines as" if rows else "No lines.")
+        self._tell_choice()
 
     def rows(self) -> list[int]:
         """Rows that are chosen; all when none is."""
@@ -155,11 +160,21 @@ class LinesPage(QWidget):
         rows = self.rows()
         self.model.take_as(rows, role)
         self.taken.emit([self.model.line(row) for row in rows], role)
+        self._tell_choice()
 
     def _take(self) -> None:
         self.take_as(self.role.currentData())
 
+    def _tell_choice(self) -> None:
+        """Says which lines the box is about, and what they are taken as now; nothing where they differ."""
+        every, chosen = self.model.rowCount(), bool(self.view.selectionModel().selectedRows())
+        self.words.setText("No lines." if not every else "Take the chosen lines as" if chosen or every == 1 else
+                           "Take every line as")
+        roles = {self.model.role(row) for row in self.rows()}
+        self.role.setCurrentIndex(self.role.findData(roles.pop()) if len(roles) == 1 else -1)
+
     def _selected(self) -> None:
+        self._tell_choice()
         rows = self.view.selectionModel().selectedRows()
         self.chosen.emit(self.model.line(rows[0].row()).name if rows else "")
 
@@ -276,7 +291,7 @@ class TroublesPage(QWidget):
 
     def show_findings(self, findings: Sequence[Finding], notes: Sequence[str]) -> None:
         """Shows findings, the worst first, and under them what was noted."""
-        mark = {"error": ("■", self._look.wrong), "warning": ("▲", self._look.look), "note": ("●", self._look.fine)}
+        mark = {"error": ("■", self._look.wrong), "warning": ("▲", self._look.look), "note": ("●", self._look.soft_ink)}
         ordered = sorted(findings, key=lambda f: ("error", "warning", "note").index(f.severity))
         self.table.setRowCount(len(ordered) + len(notes))
         for number, finding in enumerate(ordered):

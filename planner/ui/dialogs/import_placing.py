@@ -14,7 +14,7 @@ from planner.job.job import Job
 from planner.progress import Part, Progress
 from planner.survey.fixes import MeasuredLine
 from planner.ui.dialogs.import_reading import FileRead
-from planner.ui.dialogs.import_shared import outlines_side_by_side
+from planner.ui.dialogs.import_shared import Pair, outlines_side_by_side
 
 if TYPE_CHECKING:
     from planner.survey.into_grid import Survey
@@ -35,7 +35,7 @@ class Placed:
         fits: Fitted tracks by file and name.
         crs_names: Name of each file's own coordinate system.
         place: Where it all lies, in words: longitude, latitude, and how far from what the job holds.
-        side_by_side: Pairs of outlines that run along each other, each by file and name, and how far. [m]
+        side_by_side: Pairs of outlines that run along each other.
     """
 
     survey: Survey | None = None
@@ -47,7 +47,7 @@ class Placed:
     fits: Mapping[tuple[str, str], TrackFit] = field(default_factory=dict)
     crs_names: Mapping[str, str] = field(default_factory=dict)
     place: str = ""
-    side_by_side: tuple[tuple[tuple[str, str], tuple[str, str], float], ...] = ()
+    side_by_side: tuple[Pair, ...] = ()
 
 
 def place(files: Sequence[FileRead], job: Job, stated: str, progress: Progress) -> Placed:

@@ -41,6 +41,7 @@ class PointsPage(QWidget):
     def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self._points: Sequence[MeasuredPoint] = ()
+        self._roles: Sequence[Role] = ()
         self.table = QTableWidget(0, len(_HEADS), self)
         self.table.setAccessibleName("Points of the file")
         self.table.setHorizontalHeaderLabels(list(_HEADS))
@@ -58,11 +59,13 @@ class PointsPage(QWidget):
         for key, called in POINT_ROLES:
             self.role.addItem(called, key)
         self.role.activated.connect(lambda _: self.take_as(self.role.currentData()))
+        self.table.selectionModel().selectionChanged.connect(lambda *_: self._tell_choice())
         self.words = QLabel(self)
         self.words.setObjectName("soft")
         self.words.setWordWrap(True)
         row = QHBoxLayout()
-        row.addWidget(QLabel("Take the chosen points as", self))
+        self.about = QLabel(self)
+        row.addWidget(self.about)
         row.addWidget(self.role)
         row.addStretch(1)
         column = QVBoxLayout(self)
@@ -73,7 +76,7 @@ class PointsPage(QWidget):
 
     def show_points(self, points: Sequence[MeasuredPoint], roles: Sequence[Role], measures: Measures) -> None:
         """Shows points, the first of them where there are many."""
-        self._points = points
+        self._points, self._roles = points, roles
         shown = min(len(points), POINTS_SHOWN)
         self.table.setRowCount(shown)
         for row in range(shown):
@@ -90,8 +93,19 @@ class PointsPage(QWidget):
         self.words.setText(f"{count(more, 'more point is', 'more points are')} not listed; all are taken." if more else
                            "")
         self.words.setVisible(bool(more))
+        self._tell_choice()
 
     def take_as(self, role: Role) -> None:
         """Takes the chosen points as something else; all of the file where none is chosen."""
-        rows = sorted({index.row() for index in self.table.selectionModel().selectedRows()})
+        rows = self._chosen()
         self.taken.emit([self._points[row] for row in rows] or list(self._points), role)
+
+    def _chosen(self) -> list[int]:
+        return sorted({index.row() for index in self.table.selectionModel().selectedRows()})
+
+    def _tell_choice(self) -> None:
+        """Says which points the box is about, and what they are taken as now; nothing where they differ."""
+        rows = [row for row in self._chosen() if row < len(self._roles)]
+        self.about.setText("Take the chosen points as" if rows or len(self._points) == 1 else "Take every point as")
+        roles = {self._roles[row] for row in rows} or set(self._roles)
+        self.role.setCurrentIndex(self.role.findData(roles.pop()) if len(roles) == 1 else -1)

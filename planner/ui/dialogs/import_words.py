@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from planner.errors import PlannerError
+from planner.findings import Finding
 from planner.survey.track_fit import TrackFit
 from planner.ui.dialogs.import_placing import Placed
 from planner.ui.dialogs.import_reading import FileRead
@@ -53,7 +56,7 @@ def told(one: FileRead | None, placed: Placed | None) -> str:
         return f"Price list with {count(len(one.prices.prices), 'price')}; it takes the place of the job's own."
     assert one.reading is not None
     lines, points = one.reading.lines, one.reading.points
-    corners = sum(len(line.xy) for line in lines)
+    corners = sum(line.corner_count for line in lines)
     said = [f"{count(len(lines), 'line')} with {count(corners, 'corner')}" if lines else "",
             count(len(points), "point") if points else ""]
     return (" and ".join(part for part in said if part) or "Nothing that can be used") + "."
@@ -134,6 +137,18 @@ def headline(files: int, fences: int, others: int, points: int, known: list[File
              count(prices, "price list") if prices else ""]
     said = ", ".join(part for part in parts if part) or "nothing that can be brought in yet"
     return f"{count(files, 'file')}: {said}"
+
+
+def findings_head(found: Sequence[Finding]) -> str:
+    """What the page of findings is called: what only was noted is nothing to look at.
+
+    Args:
+        found: The findings of a file.
+    """
+    loud = sum(finding.severity != "note" for finding in found)
+    if loud:
+        return f"To look at {loud}"
+    return f"Noted {len(found)}" if found else "Notes"
 
 
 def capital(text: str) -> str:

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 import shapely
 
+from planner.findings import Finding, Place
 from planner.geometry.lines import leg_lengths
 from planner.job.job import Job
 from planner.shipped import sample_data
@@ -18,6 +19,7 @@ from planner.ui.dialogs.import_dialog import ImportDialog
 from planner.ui.dialogs.import_grid import sensible
 from planner.ui.dialogs.import_pages import COLUMN_ROLES
 from planner.ui.dialogs.import_roles import usual_role
+from planner.ui.dialogs.import_words import findings_head
 
 SAMPLE = ("boundary.shp", "creek.gpkg", "division-walk.gpx", "survey-points.csv", "division-points.csv", "terrain.tif",
           "prices.csv")
@@ -172,6 +174,60 @@ def test_gaps_are_closed_where_that_is_wanted(bring, document, outlines):
     dialog.shared.gap.setValue(0.5)
     accept(dialog)
     assert len(document.job.lines) == 3
+
+
+def test_edges_that_would_stay_double_are_told(bring, document, outlines):
+    dialog = bring(outlines(0.3))
+    assert not dialog.shared.left.isVisible()
+    dialog.shared.box.click()
+    assert "1 gap or overlap lies between them, about 0.30\N{NO-BREAK SPACE}m wide" in dialog.shared.left.text()
+    assert dialog.shared.left.isVisible()
+    dialog.shared.gap.setValue(0.29)
+    assert dialog.shared.left.isVisible()
+    dialog.shared.gap.setValue(0.31)
+    assert not dialog.shared.left.isVisible()
+    dialog.shared.gap.setValue(0.0)
+    accept(dialog)
+    assert any("there is a gap of" in note for note in document.job.notes)
+
+
+def test_edges_that_touch_leave_nothing_to_tell(bring, outlines):
+    dialog = bring(outlines(0.0))
+    dialog.shared.box.click()
+    assert not dialog.shared.left.isVisible()
+
+
+def test_a_ring_has_as_many_corners_as_a_person_counts(bring, outlines):
+    dialog = bring(outlines(0.0))
+    assert "2 lines with 8 corners" in dialog.what.text()
+    assert dialog.lines.model.data(dialog.lines.model.index(0, 3)) == "4"
+
+
+def test_the_box_says_what_the_chosen_lines_are_taken_as(bring, outlines):
+    lines = bring(outlines(0.0)).lines
+    assert (lines.words.text(), lines.role.currentData()) == ("Take every line as", "fence")
+    lines.view.selectRow(0)
+    assert lines.words.text() == "Take the chosen lines as"
+    lines.take_as("boundary")
+    assert lines.role.currentData() == "boundary"
+    lines.view.clearSelection()
+    assert lines.role.currentIndex() == -1
+
+
+def test_the_box_says_what_the_chosen_points_are_taken_as(bring):
+    points = bring(sample_data() / "survey-points.csv").points
+    assert points.about.text() == "Take every point as"
+    points.table.selectRow(0)
+    assert points.about.text() == "Take the chosen points as"
+    assert points.table.item(0, 0).text() == points.role.currentText()
+
+
+def test_what_was_only_noted_is_nothing_to_look_at():
+    noted = [Finding("survey-50", severity, "Left out 1 corner.", "Nothing needs doing.", Place())
+             for severity in ("note", "note", "warning")]
+    assert findings_head(noted) == "To look at 1"
+    assert findings_head(noted[:2]) == "Noted 2"
+    assert findings_head([]) == "Notes"
 
 
 @pytest.mark.parametrize(("gap", "offered"), [(0.45, True), (0.55, False)])

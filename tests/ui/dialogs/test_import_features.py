@@ -67,7 +67,7 @@ def test_a_column_is_chosen_for_a_fact_and_what_does_not_fit_is_told(dialog: Imp
     box = dialog.facts.boxes["trees", "height"]
     box.setCurrentIndex(box.findData("tall"))
     box.activated.emit(box.currentIndex())
-    assert dialog.page_buttons[TROUBLES].text() == "To look at"
+    assert dialog.page_buttons[TROUBLES].text() == "Notes"
     gum = next(feature for feature in brought(dialog).features if feature.name == "Gum")
     assert number_of(gum, "height") == 22.0
     assert gum.fact("height as read") == "high"

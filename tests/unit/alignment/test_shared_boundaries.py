@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 
 from planner.alignment.junctions import shared_stretches
 from planner.alignment.shared_boundaries import network_lines, shared_boundaries
@@ -67,6 +68,15 @@ def test_a_gap_is_told_and_closed() -> None:
     assert closed.shared_pairs == {("East", "West")}
     assert sum(line.is_shared for line in closed.lines) == 1
     assert sum(gain for _, gain in closed.area_changes) == pytest.approx(30.0, rel=0.01)
+
+
+@pytest.mark.parametrize("turn_deg", [0.0, 0.01, 30.0])
+def test_a_gap_is_as_wide_whichever_way_it_lies(turn_deg: float) -> None:
+    """30 m2 over half of its outline of 200.6 m; edges askew leave rims of rounding that must not count."""
+    lands = [shapely.affinity.rotate(land, turn_deg, origin=(0, 0))
+             for land in (WEST, shapely.box(100.3, 0, 200, 100))]
+    (gap,) = shared_boundaries([("West", lands[0]), ("East", lands[1])], within_m=0.5).misfits
+    assert (gap.width_m, gap.area_m2) == pytest.approx((30.0 / 100.3, 30.0), rel=1e-3)
 
 
 def test_a_gap_wider_than_the_distance_stays() -> None:

@@ -63,8 +63,8 @@ def straightened_told(line: MeasuredLine, made: Straightened) -> str:
     """
     longer = "longer" if made.metres_added >= 0 else "shorter"
     return (f"{line.name}: {line.corner_count} corners became {line.corner_count - made.corners_saved}, "
-            f"{made.corners_saved} saved; {float(np.sum(leg_lengths(made.xy))):.1f} m, {abs(made.metres_added):.1f} m {longer}; nowhere "
-            f"more than {made.greatest_shift_m:.2f} m off.")
+            f"{made.corners_saved} saved; {float(np.sum(leg_lengths(made.xy))):.1f} m, "
+            f"{abs(made.metres_added):.1f} m {longer}; nowhere more than {made.greatest_shift_m:.2f} m off.")
 
 
 def _fixed(text: str, line: MeasuredLine) -> list[int]:

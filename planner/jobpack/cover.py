@@ -19,6 +19,8 @@ from planner.loads.cautions import ADVISORY, cautions_for
 from planner.surroundings.along import counted
 
 _MAP_MM = 66.0
+_INDEX_ROW_MM = 5.6
+"""Height of a row of the index, which stands on one page in whole. [mm]"""
 
 
 def cover_pages(basis: Basis, sheets: Sequence[tuple[str, int]] = ()) -> tuple[Page, ...]:
@@ -112,8 +114,8 @@ def _look_first(basis: Basis, flow: Flow) -> None:
 
 
 def _sheets(flow: Flow, sheets: Sequence[tuple[str, int]]) -> None:
-    flow.heading("Sheets")
     tall = (len(sheets) + 2) // 3
+    flow.heading("Sheets", keep_with=_INDEX_ROW_MM * (tall + 1))
     cells = [[*sheets[k * tall:(k + 1) * tall]] for k in range(3)]
     rows = []
     for k in range(tall):

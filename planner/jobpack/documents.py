@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from planner.job.plan import JobPlan
 from planner.jobpack.basis import Basis
-from planner.jobpack.grant_sheet import grant_pages, has_grant
+from planner.jobpack.grant_sheet import BESIDE_M, grant_pages, has_grant
 from planner.jobpack.neighbour_sheet import has_neighbour, neighbour_pages
 from planner.jobpack.options_sheet import has_options, options_pages
 from planner.jobpack.output import always
@@ -42,11 +42,13 @@ class Document:
 DOCUMENTS: tuple[Document, ...] = (
     Document("quote.pdf", "quote", "the landholder", quote_pages),
     Document("neighbour-sheet.pdf", "neighbour sheet", "the neighbour", neighbour_pages,
-             "No fence line of this job runs beside a boundary that is marked in it.", has_neighbour),
+             "No fence line of this job runs beside a boundary that is marked in it; mark the boundary, or import it.",
+             has_neighbour),
     Document("grant-sheet.pdf", "grant sheet", "the funder", grant_pages,
-             "No water is marked in this job, so there is no set-back to report.", has_grant),
+             f"No fence line of this job runs along water that is marked in it (within {BESIDE_M:g} m), so there is no "
+             "set-back to report.", has_grant),
     Document("options.pdf", "options and stages", "whoever decides", options_pages,
-             "This job has no options and no stages.", has_options),
+             "This job has no two options to set side by side, and no stages.", has_options),
 )
 """The documents, in the order in which they are written."""
 
@@ -61,6 +63,6 @@ def document_pages(document: Document, basis: Basis) -> tuple[Page, ...]:
     pages = document.pages(basis)
     if not pages:
         flow = Flow(Form("A4"), document.title.capitalize())
-        flow.text(document.nothing, size_pt=11.0)
+        flow.text(basis.said(document.nothing), size_pt=11.0)
         pages = flow.pages()
     return finished(pages, basis.facts)

@@ -74,8 +74,11 @@ def _mass(basis: Basis, goods: Goods) -> str:
 
 
 def _description(basis: Basis, goods: Goods) -> str:
-    what = basis.plan.catalogue.items[goods.item].description
-    return what if goods.size_m is None else f"{what}, {basis.measures.length(goods.size_m, 0)} roll"
+    item = basis.plan.catalogue.items[goods.item]
+    what = item.description
+    if goods.size_m is None or item.piece_m is not None:
+        return what
+    return f"{what}, {basis.measures.length(goods.size_m, 0)} roll"
 
 
 def _count(basis: Basis, goods: Goods) -> str:

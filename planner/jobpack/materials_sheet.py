@@ -97,9 +97,11 @@ def _order(basis: Basis, flow: Flow) -> None:
 def _hours(basis: Basis, flow: Flow) -> None:
     if not basis.plan.labour:
         return
-    rows = [Row((row.component, quantity_text(basis.measures, row.unit, row.quantity), row.unit if row.unit != "m" else
-                 basis.measures.length_unit, grouped(row.factor, 2), grouped(row.hours, 1)))
-            for row in basis.plan.labour]
+    measures = basis.measures
+    rows = [Row((row.component, measures.number(row.quantity, 0) if row.unit == "m" else
+                 quantity_text(measures, row.unit, row.quantity),
+                 measures.length_unit if row.unit == "m" else row.unit, grouped(row.factor, 2),
+                 grouped(row.hours, 1))) for row in basis.plan.labour]
     rows.append(Row(("person-hours in all", "", "", "", grouped(sum(r.hours for r in basis.plan.labour), 0)), "strong"))
     flow.heading("Hours")
     flow.table(Table((Column("Work", grow=2), Column("Quantity", "right"), Column("Unit"),

@@ -23,9 +23,11 @@ class Output:
         reader: Whom it is for.
         write: Writes it, whole or not at all, to a path from a plan.
         has_content: Whether a plan has anything for it; without, it is written only when asked for by name.
+        nothing: Why it has nothing then, in a sentence.
     """
 
     name: str
     reader: str
     write: Callable[[Path, JobPlan], None]
     has_content: Callable[[JobPlan], bool] = always
+    nothing: str = ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 
 from planner.job.after import AfterPlan, after_plan
@@ -61,8 +62,10 @@ def _percent(share: float) -> str:
 def _progress(basis: Basis, found: AfterPlan, flow: Flow) -> None:
     measures, work = basis.measures, found.work
     flow.heading("How far the work is")
-    rows = [Row((row.line, row.section, measures.number(row.slope_m), *(_percent(share) for share in row.shares),
-                 day_text(row.on) if row.on else "–")) for row in work.sections]
+    named = {row.line: row for row in reversed(work.sections)}
+    rows = [Row((row.line if named[row.line] is row else "", row.section, measures.number(row.slope_m),
+                 *(_percent(share) for share in row.shares), day_text(row.on) if row.on else "–"))
+            for row in work.sections]
     rows.append(Row(("all", "", measures.number(work.total_m), *(_percent(share) for share in work.shares), ""),
                     "strong"))
     flow.table(Table((
@@ -101,7 +104,7 @@ def _inspections(basis: Basis, kept: Records, flow: Flow) -> None:
                  "yes" if i.done or not i.found else TICK, _money(i.cost),
                  f"{i.far_end_kv:g}" if i.far_end_kv is not None else "", i.floodgate))
             for i in kept.inspections]
-    rows += [Row((BLANK, "", "", BLANK, BLANK, BLANK, TICK, "", BLANK, BLANK)) for _ in range(3)]
+    rows += [Row((BLANK, BLANK, BLANK, BLANK, BLANK, BLANK, TICK, BLANK, BLANK, BLANK)) for _ in range(3)]
     flow.table(Table((
         Column("Day", grow=0, least=26.0), Column("Line"), Column("Section", grow=0), Column("By", grow=0.6),
         Column("Found", weight="semibold", grow=1.6), Column("To do", grow=1.4), Column("Done", "middle", grow=0),
@@ -113,7 +116,7 @@ def _inspections(basis: Basis, kept: Records, flow: Flow) -> None:
 def _assets(basis: Basis, found: AfterPlan, flow: Flow) -> None:
     measures, currency = basis.measures, basis.plan.estimate.currency
     flow.heading("Fences that stand")
-    rows = [Row((a.name, a.kind, measures.number(a.length_m, 0), a.built or "–", _years(a.age_years),
+    rows = [Row((a.name, a.kind, measures.number(a.length_m, 0), _built(a.built), _years(a.age_years),
                  _years(a.life_years), _money(a.cost), _money(a.value), a.condition)) for a in found.assets]
     known = [a.value for a in found.assets if a.value is not None]
     rows.append(Row(("all", "", measures.number(sum(a.length_m for a in found.assets), 0), "", "", "",
@@ -125,6 +128,14 @@ def _assets(basis: Basis, found: AfterPlan, flow: Flow) -> None:
         Column("Life years", "right", grow=0, least=12.0), Column(f"Cost new {currency}", "right", grow=0, least=20.0),
         Column(f"Value {currency}", "right", "semibold", 0, least=20.0), Column("Condition", grow=1.4)),
         tuple(rows), size_pt=7.8))
+
+
+def _built(text: str) -> str:
+    """A day as sheets write it; a bare year stays as it is."""
+    try:
+        return day_text(date.fromisoformat(text)) if "-" in text else text or "–"
+    except ValueError:
+        return text
 
 
 def _losses(basis: Basis, found: AfterPlan, flow: Flow) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from planner.jobpack.basis import Basis
 from planner.jobpack.page.flow import Flow
@@ -63,7 +63,7 @@ def _item(basis: Basis, key: str, plan: RollPlan, flow: Flow) -> None:
     longest = max(roll.length_m for roll in plan.rolls)
     scale = _Scale(form.left + _NAME_MM, (form.inner_width - _NAME_MM) / longest)
     joined = _joined(plan)
-    for roll in plan.rolls:
+    for roll in _with_short_names(plan):
         marks, below = _bar(measures, roll, scale, 0.0, joined)
         lines = wrapped("; ".join(below), width=form.inner_width - _NAME_MM, size_pt=_PT) if below else ()
         height = _ROW_MM + len(lines) * line_height(_PT)
@@ -72,6 +72,18 @@ def _item(basis: Basis, key: str, plan: RollPlan, flow: Flow) -> None:
         marks += [Text(scale.left, flow.y + _BAR_MM + 2.7 + k * line_height(_PT), text, _PT)
                   for k, text in enumerate(lines)]
         flow.put(marks, height)
+
+
+def _with_short_names(plan: RollPlan) -> list[Roll]:
+    """Rolls with their pieces called as the straining sheet does: a mesh by its part only where there are several."""
+    several = {cut.section for roll in plan.rolls for cut in roll.cuts if cut.part == "sub-run 2"}
+
+    def named(cut: Cut) -> Cut:
+        if not cut.part.startswith("sub-run"):
+            return cut
+        return replace(cut, part=cut.part.replace("sub-run", "part") if cut.section in several else "")
+
+    return [replace(roll, cuts=tuple(named(cut) for cut in roll.cuts)) for roll in plan.rolls]
 
 
 def _rolls_words(measures: Measures, plan: RollPlan) -> str:
@@ -129,7 +141,8 @@ def _bar(measures: Measures, roll: Roll, scale: _Scale, y: float, joined: set[in
 def _piece(measures: Measures, cut: Cut, x: float, y: float, width: float, below: list[str],
            letters: Iterator[str]) -> list[Mark]:
     length = measures.number(cut.length_m, 1 if measures.is_metric else 2)
-    for words in (f"{cut.section} {cut.part} · {length}", f"{cut.section} · {length}"):
+    whole = f"{cut.section} {cut.part}".rstrip()
+    for words in (f"{whole} · {length}", f"{cut.section} · {length}"):
         if text_width(words, size_pt=_PT) < width - 4.5:
             return [Text(x + width / 2, y + 4.0, words, _PT, "regular", "middle")]
     if text_width(cut.section, size_pt=_PT, weight="semibold") < width - 4.0 and \
@@ -137,7 +150,7 @@ def _piece(measures: Measures, cut: Cut, x: float, y: float, width: float, below
         return [Text(x + width / 2, y + 2.7, cut.section, 6.2, "semibold", "middle"),
                 Text(x + width / 2, y + 5.2, length, 5.6, "regular", "middle")]
     letter = next(letters)
-    below.append(f"{letter}: {cut.section} {cut.part} {length}\u00a0{measures.length_unit}")
+    below.append(f"{letter}: {whole} {length}\u00a0{measures.length_unit}")
     if text_width(letter, size_pt=_PT) < width - 0.4:
         return [Text(x + width / 2, y + 4.0, letter, _PT, "italic", "middle")]
     return []

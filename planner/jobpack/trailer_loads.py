@@ -21,7 +21,7 @@ class Goods:
         line: Fence line; empty for spares, which are left where they are wanted.
         chainage_m: Where along it. [m]
         item: Item key.
-        size_m: Length of each roll. [m] None for counted goods.
+        size_m: Length of each roll or rail. [m] None for counted goods.
         count: How many pieces; for goods sold by mass or length without rolls, how much.
         piece_kg: Mass of one. [kg] None when unknown.
     """
@@ -107,16 +107,18 @@ def _goods(plan: JobPlan) -> Iterator[Goods]:
             if item_key in plan.roll_plans:
                 continue
             item = plan.catalogue.items[item_key]
-            whole = float(math.ceil(quantity - _SLACK)) if item.unit == "each" else quantity
-            sent[item_key, None] = sent.get((item_key, None), 0.0) + whole
-            yield _piece(plan, drop.line, drop.chainage_m, item_key, None, whole)
+            piece = item.piece_m
+            each = quantity / piece if piece is not None else quantity
+            whole = float(math.ceil(each - _SLACK)) if piece is not None or item.unit == "each" else quantity
+            sent[item_key, piece] = sent.get((item_key, piece), 0.0) + whole
+            yield _piece(plan, drop.line, drop.chainage_m, item_key, piece, whole)
     yield from _spares(plan, sent)
 
 
 def _spares(plan: JobPlan, sent: dict[tuple[str, float | None], float]) -> Iterator[Goods]:
     """What is ordered beyond what the drop points get."""
     for row in plan.materials:
-        if row.item in plan.roll_plans:
+        if row.item in plan.roll_plans or plan.catalogue.items[row.item].piece_m is not None:
             for size, number in row.lots or ((row.pack, row.packs),):
                 more = number - sent.get((row.item, size), 0.0)
                 if more > _SLACK:

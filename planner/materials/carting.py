@@ -75,7 +75,7 @@ def carting(works: Sequence[SectionWork], rows: Sequence[TakeoffRow], *, catalog
 
 
 def pieces_of(row: TakeoffRow, item: Item) -> tuple[tuple[Kilogram, int], ...]:
-    """Mass of one piece that cannot be divided, and how many are ordered; rolls by length, all else one by one.
+    """Mass of one piece that cannot be divided, and how many are ordered; rolls and rails whole, all else one by one.
 
     Args:
         row: The order.
@@ -85,6 +85,8 @@ def pieces_of(row: TakeoffRow, item: Item) -> tuple[tuple[Kilogram, int], ...]:
         return ()
     if item.stock_m:
         return tuple((length * item.mass_kg, number) for length, number in row.lots)
+    if item.piece_m is not None:
+        return ((item.piece_m * item.mass_kg, row.packs),)
     return ((item.mass_kg, math.ceil(row.order - _SLACK)),)
 
 

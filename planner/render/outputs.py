@@ -46,7 +46,7 @@ def drawn_outputs(choice: SheetChoice | None = None) -> tuple[Output, ...]:
 
     return (Output("job-pack.pdf", "everyone: all sheets in order", job_pack),
             Output("straining-sheet.pdf", "the crew, to take outside", straining_sheet),
-            *(Output(document.file, document.reader, written(document), document.has_content)
+            *(Output(document.file, document.reader, written(document), document.has_content, document.nothing)
               for document in DOCUMENTS))
 
 

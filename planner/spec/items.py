@@ -40,3 +40,8 @@ class Item:
     timber: bool = False
     long: bool = False
     pieces_per_unit: float = 1.0
+
+    @property
+    def piece_m(self) -> Metre | None:
+        """Length of one piece of what is sold by length and cannot be rolled, such as a rail. [m] None for others."""
+        return self.pack if self.unit == "m" and self.long and not self.stock_m else None

@@ -27,7 +27,8 @@ class Column:
         title: Its head.
         align: How its cells stand.
         weight: Weight of its letters.
-        grow: Its part of the room that is left over; 0 keeps it as wide as its widest cell.
+        grow: Its part of the room that is left over; 0 keeps it as wide as its widest cell. Above 1, it is also that
+            many times as wide as others before it gives way where room is short.
         least: Least width. [mm]
     """
 
@@ -222,19 +223,23 @@ def _widths(table: Table, width: float) -> tuple[float, ...]:
         return tuple(w + spare * c.grow / growing for w, c in zip(natural, table.columns, strict=True))
     if sum(least) >= width:
         return tuple(w * width / sum(least) for w in least)
-    return _shrunk(natural, least, width)
+    return _shrunk(natural, least, [max(1.0, column.grow) for column in table.columns], width)
 
 
-def _shrunk(natural: Sequence[float], least: Sequence[float], width: float) -> tuple[float, ...]:
-    """Widths that sum to the width: the widest columns give way first, none below its longest word."""
+def _shrunk(natural: Sequence[float], least: Sequence[float], parts: Sequence[float],
+            width: float) -> tuple[float, ...]:
+    """Widths that sum to the width: the widest columns give way first, none below its longest word.
+
+    A column whose part is twice that of another stays twice as wide before it gives way.
+    """
     low, high = 0.0, max(natural)
     for _ in range(60):
         most = (low + high) / 2
-        if sum(max(min(n, most), m) for n, m in zip(natural, least, strict=True)) > width:
+        if sum(max(min(n, most * p), m) for n, m, p in zip(natural, least, parts, strict=True)) > width:
             high = most
         else:
             low = most
-    found = [max(min(n, low), m) for n, m in zip(natural, least, strict=True)]
+    found = [max(min(n, low * p), m) for n, m, p in zip(natural, least, parts, strict=True)]
     spare = (width - sum(found)) / len(found)
     return tuple(w + spare for w in found)
 

@@ -10,6 +10,7 @@ from decimal import Decimal
 import numpy as np
 import pytest
 from document_jobs import TODAY, all_prices, handed_over_job, handed_over_plan
+from full_jobs import full_job
 from page_checks import missing_letters, off_paper, overlaps, past_margin, texts, words
 from sheet_jobs import LONG_NAME, many_corners_job, planned
 
@@ -239,4 +240,10 @@ def test_options_and_stages_stand_side_by_side(plan: JobPlan):
 
 def test_a_job_without_either_says_so():
     bare = planned(Job("Bare", "EPSG:7855"))
-    assert "no options and no stages" in said(bare, "options.pdf")
+    assert "no two options to set side by side, and no stages" in said(bare, "options.pdf")
+
+
+def test_the_grant_sheet_does_not_deny_water_that_is_marked():
+    plan = planned(full_job())
+    assert any(feature.meaning == "water" for feature in plan.job.features)
+    assert "runs along water that is marked in it (within 60 m)" in said(plan, "grant-sheet.pdf")

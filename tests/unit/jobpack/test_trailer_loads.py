@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import replace
 
 import pytest
+from full_jobs import full_job
 from sheet_jobs import many_corners_job, planned
 
 from planner.job.plan import JobPlan
@@ -50,3 +51,20 @@ def test_a_piece_heavier_than_the_trailer_goes_alone(plan: JobPlan) -> None:
 def test_drops_follow_the_line(plan: JobPlan) -> None:
     places = [goods.chainage_m for load in trailer_loads(plan) for goods in load.goods if goods.line]
     assert places == sorted(places)
+
+
+def test_rails_go_on_by_the_piece_and_weigh_what_the_order_weighs() -> None:
+    plan = planned(full_job())
+    loads = trailer_loads(plan)
+    rails = [goods for load in loads for goods in load.goods if goods.item == "yard-rail"]
+    (row,) = (row for row in plan.materials if row.item == "yard-rail")
+    assert {goods.size_m for goods in rails} == {4.8}
+    assert all(goods.count == int(goods.count) for goods in rails)
+    assert sum(goods.count for goods in rails) == row.packs == 96
+    assert sum(load.mass_kg for load in loads) == pytest.approx(plan.carting.total_kg)
+
+
+def test_only_what_cannot_be_rolled_has_a_piece() -> None:
+    items = planned(full_job()).catalogue.items
+    assert items["yard-rail"].piece_m == 4.8
+    assert [items[key].piece_m for key in ("brace-wire", "mesh-8-90-30", "steel-post-1650")] == [None, None, None]

@@ -184,6 +184,8 @@ def _divide(commands: argparse._SubParsersAction[_Parser]) -> None:
                     help="bearing of the fences, from grid north; best (the default) is that of least new fence")
     it.add_argument("--from-point", default="", metavar="X,Y", help="fences from a point, such as a trough, in the "
                     "job's grid")
+    it.add_argument("--from-feature", default="", metavar="NAME",
+                    help="fences from a point of the job, such as a trough")
     it.add_argument("--lane-width", type=float, default=None, metavar="M",
                     help="fences off a lane of this width, through the middle unless --lane says where")
     it.add_argument("--lane", default="", metavar="LINE", help="line of the job along which the lane runs")
@@ -195,15 +197,18 @@ def _divide(commands: argparse._SubParsersAction[_Parser]) -> None:
 
 def _setback(commands: argparse._SubParsersAction[_Parser]) -> None:
     it = commands.add_parser("setback", help="find the cheapest fence outside a set-back from water or vegetation")
-    it.add_argument("features", type=Path, metavar="FEATURES", help="file with streams, lakes or vegetation")
+    it.add_argument("features", type=Path, metavar="FEATURES", nargs="?", default=None,
+                    help="file with streams, lakes or vegetation; left out with --feature")
     it.add_argument("--name", action="append", default=[], help="only this feature of the file; repeatable")
+    it.add_argument("--feature", action="append", default=[], metavar="NAME",
+                    help="a feature of the job instead of a file's, with its width and what was drawn; repeatable")
     it.add_argument("--distance", type=float, required=True, metavar="M", help="set-back: least distance")
     it.add_argument("--give", type=float, required=True, metavar="M", help="how much farther the line may be")
     it.add_argument("--bank", choices=("left", "right", "both", "around"), required=True,
                     help="which bank of a stream, looking the way it is drawn; or once round")
     it.add_argument("--baseline", choices=("centreline", "edge", "bank-top"), default="",
-                    help="what is drawn in the file and the set-back counted from")
-    it.add_argument("--half-width", type=float, default=0.0, metavar="M",
+                    help="what is drawn and the set-back counted from; asked where a feature of the job does not say")
+    it.add_argument("--half-width", type=float, default=None, metavar="M",
                     help="from a drawn centreline to the edge the set-back is counted from")
     it.add_argument("--paddock", default="", metavar="LINE", help="closed line of the job that is not to be left")
     it.add_argument("--start", default="", metavar="E,N", help="where the line must start")

@@ -140,15 +140,21 @@ def _how(chosen: argparse.Namespace, job: Job, paddock: _Paddock) -> How:
     off_lane = chosen.lane_width is not None
     if not off_lane and (chosen.lane or chosen.left_parts is not None or chosen.lane_side != "centre"):
         raise OutOfRange("a lane without a width", where="--lane", remedy="say --lane-width with its metres")
-    if chosen.from_point and off_lane:
+    said = "--from-point" if chosen.from_point else "--from-feature"
+    if (chosen.from_point or chosen.from_feature) and off_lane:
         raise OutOfRange("fences run either from a point or off a lane", remedy="leave one of the two out")
-    if chosen.from_point:
-        x, y = position_of(chosen.from_point, "--from-point")
+    if chosen.from_point and chosen.from_feature:
+        raise OutOfRange("both a point and a feature are named", where="--from-feature",
+                         remedy="leave one of the two out")
+    if chosen.from_point or chosen.from_feature:
+        x, y = (position_of(chosen.from_point, said) if chosen.from_point
+                else _point_of(job, chosen.from_feature))
         size = float(np.hypot(*np.ptp(shapely.get_coordinates(paddock.land), axis=0)))
         away = float(shapely.distance(paddock.land, shapely.Point(x, y)))
         if away > 5.0 * size:
-            raise OutOfRange(f"the point is {away / 1000.0:,.1f} km from the paddock", where="--from-point",
-                             remedy="give east and north in the job's grid")
+            raise OutOfRange(f"the point is {away / 1000.0:,.1f} km from the paddock", where=said,
+                             remedy="give east and north in the job's grid" if chosen.from_point
+                             else "name one that lies in the paddock or beside it")
         return Radiating(x, y, bearing)
     if not off_lane:
         return Parallel("best" if bearing is None else bearing)
@@ -160,6 +166,18 @@ def _how(chosen: argparse.Namespace, job: Job, paddock: _Paddock) -> How:
                              remedy="name a line of the job, or leave it out for a lane through the middle")
         xy = line.xy
     return OffLane(xy, chosen.lane_width, chosen.lane_side, chosen.left_parts, bearing)
+
+
+def _point_of(job: Job, name: str) -> tuple[Metre, Metre]:
+    """Where a point feature of the job stands."""
+    points = {feature.name: shape for feature in job.features
+              if (shape := shapely.from_wkt(feature.wkt)).geom_type == "Point"}
+    if name not in points:
+        some = ", ".join(f"'{other}'" for other in list(points)[:8])
+        raise OutOfRange(f"there is no point '{name}' among the features of the job", where="--from-feature",
+                         remedy=f"name one of {some}, or say --from-point" if some else "say --from-point with east "
+                         "and north, or read points in with 'strainwright features'")
+    return float(points[name].x), float(points[name].y)
 
 
 def _bearing(text: str) -> float | None:

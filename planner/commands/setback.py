@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 import shapely
@@ -21,11 +21,36 @@ from planner.files.job_file import state_of
 from planner.files.read import read
 from planner.job.edits.lines import free_name
 from planner.job.job import Job
-from planner.survey.fixes import MeasuredLine
+from planner.survey.feature_meanings import choice_of, number_of
+from planner.survey.features import Feature
+from planner.survey.fixes import Accuracy, MeasuredLine
 from planner.survey.into_grid import Survey, into_grid
 from planner.units import HECTARE_M2, Metre
 
 _GATE_M: Metre = 4.2
+
+
+@dataclass(frozen=True)
+class _Edges:
+    """What is to be kept clear of, in the job's grid, and what it says of itself.
+
+    Attributes:
+        name: Name of the one feature, or ``features``.
+        shapes: Its shapes.
+        accuracy: How well the first of them is known.
+        source: File or words that tell where it is from.
+        baseline: What was drawn; empty when that is not known.
+        half_width_m: From a drawn centreline to the edge. [m]
+        survey: What reading a file told; None for features of the job.
+    """
+
+    name: str
+    shapes: list[Any]
+    accuracy: Accuracy
+    source: str
+    baseline: str
+    half_width_m: Metre
+    survey: Survey | None = None
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -41,33 +66,79 @@ def run(chosen: argparse.Namespace) -> int:
         PlannerError: The baseline was not said, the features cannot be used, there is no way through the band, or the
             job cannot be used; it then stays as it was.
     """
-    if not chosen.baseline:
-        raise OutOfRange("what is drawn in the file, and the set-back counted from: the centreline, the water's edge "
-                         "or the top of the bank?", where=str(chosen.features),
-                         remedy="answer with --baseline centreline (and --half-width where it is counted from an edge "
-                         "beside it), --baseline edge or --baseline bank-top")
     was = state_of(chosen.job)
     job = job_at(chosen.job)
     fence = fence_of(chosen.fence, job)
+    edges = _of_job(job, chosen) if chosen.feature else _of_file(job, chosen)
+    if edges.survey is not None:
+        job = replace(job, crs=edges.survey.crs)
+    with Watched(quiet=chosen.quiet) as progress:
+        result = setback_line(
+            edges.shapes, setback_m=chosen.distance, give_m=chosen.give, bank=chosen.bank, baseline=edges.baseline,
+            half_width_m=edges.half_width_m, paddock=_paddock(job, chosen.paddock), corner_cost=chosen.corner_cost,
+            metre_cost=chosen.metre_cost, land_cost_per_ha=chosen.land_cost, start=_place(chosen.start, "--start"),
+            end=_place(chosen.end, "--end"), fineness=chosen.fineness, corner_deg=job.settings.corner_deg,
+            openings_at_m=chosen.gate_at, progress=progress)
+    lines = _lines(result, edges, fence, job)
+    saved = save_with(chosen.job, job, lines, grounds=chosen.ground, stated=chosen.crs,
+                      notes=[*(edges.survey.notes if edges.survey else ()), *_note(result, edges, chosen)],
+                      quiet=chosen.quiet, was=was)
+    found = (*(edges.survey.findings if edges.survey else ()), *saved.findings)
+    if found:
+        print(told(found))
+    print("\n".join((_compared(result, saved.names), "", *_said(result, saved.names), *saved.told)))
+    return 0
+
+
+def _of_file(job: Job, chosen: argparse.Namespace) -> _Edges:
+    """Lines and polygons of a file; what was drawn in it is asked, as it moves the line."""
+    if chosen.features is None:
+        raise NothingToPlan("nothing says what to stay clear of",
+                            remedy="name a file with streams, lakes or vegetation, or say --feature with one of "
+                            "the job's own")
+    if not chosen.baseline:
+        raise _unsaid("the file", str(chosen.features))
     survey = into_grid([read(chosen.features)], grid=job.crs, stated=chosen.crs,
                        allow_ballpark=job.settings.allow_ballpark)
     drawn = _named(survey, chosen.name, str(chosen.features))
-    job = replace(job, crs=survey.crs)
-    with Watched(quiet=chosen.quiet) as progress:
-        result = setback_line(
-            [_shape(line) for line in drawn], setback_m=chosen.distance, give_m=chosen.give, bank=chosen.bank,
-            baseline=chosen.baseline, half_width_m=chosen.half_width, paddock=_paddock(job, chosen.paddock),
-            corner_cost=chosen.corner_cost, metre_cost=chosen.metre_cost, land_cost_per_ha=chosen.land_cost,
-            start=_place(chosen.start, "--start"), end=_place(chosen.end, "--end"), fineness=chosen.fineness,
-            corner_deg=job.settings.corner_deg, openings_at_m=chosen.gate_at,
-            progress=progress)
-    lines = _lines(result, drawn, fence, job)
-    saved = save_with(chosen.job, job, lines, grounds=chosen.ground, stated=chosen.crs,
-                      notes=[*survey.notes, *_note(result, chosen)], quiet=chosen.quiet, was=was)
-    if survey.findings or saved.findings:
-        print(told((*survey.findings, *saved.findings)))
-    print("\n".join((_compared(result, saved.names), "", *_said(result, saved.names), *saved.told)))
-    return 0
+    return _Edges(drawn[0].name if len(drawn) == 1 else "features", [_shape(line) for line in drawn],
+                  drawn[0].accuracy, drawn[0].file, chosen.baseline, chosen.half_width or 0.0, survey)
+
+
+def _of_job(job: Job, chosen: argparse.Namespace) -> _Edges:
+    """Features of the job by name, with what they say of themselves: what was drawn, and the widest of their widths."""
+    if chosen.features is not None or chosen.name:
+        raise OutOfRange("both a file and features of the job are named", where="--feature",
+                         remedy="leave the file and --name out, or leave --feature out")
+    known = {feature.name: feature for feature in job.features
+             if not shapely.from_wkt(feature.wkt).geom_type.endswith("Point")}
+    for name in chosen.feature:
+        if name not in known:
+            some = ", ".join(f"'{other}'" for other in list(known)[:8])
+            raise NothingToPlan(f"there is no line or area '{name}' among its features", where=str(chosen.job),
+                                remedy=f"name one of {some}" if some else "read some in with 'strainwright features'")
+    features = [known[name] for name in dict.fromkeys(chosen.feature)]
+    parts = {_part(feature) for feature in features}
+    baseline = chosen.baseline or (parts.pop() if len(parts) == 1 else "")
+    if not baseline:
+        raise _unsaid(f"'{features[0].name}'", str(chosen.job))
+    widths = [number_of(feature, "width") or 0.0 for feature in features]
+    half = chosen.half_width if chosen.half_width is not None else (
+        max(widths) / 2.0 if baseline == "centreline" else 0.0)
+    return _Edges(features[0].name if len(features) == 1 else "features",
+                  [shapely.from_wkt(feature.wkt) for feature in features], "traced",
+                  features[0].origin or "the job's own features", baseline, half)
+
+
+def _part(feature: Feature) -> str:
+    return choice_of(feature, "part").replace(" ", "-") if feature.fact("part") else ""
+
+
+def _unsaid(drawn_in: str, where: str) -> OutOfRange:
+    return OutOfRange(f"what is drawn in {drawn_in}, and the set-back counted from: the centreline, the water's edge "
+                      "or the top of the bank?", where=where,
+                      remedy="answer with --baseline centreline (and --half-width where it is counted from an edge "
+                      "beside it), --baseline edge or --baseline bank-top")
 
 
 def _named(survey: Survey, names: Sequence[str], file: str) -> list[MeasuredLine]:
@@ -102,10 +173,10 @@ def _place(text: str, option: str) -> tuple[Metre, Metre] | None:
     return position_of(text, option) if text else None
 
 
-def _lines(result: SetbackResult, drawn: Sequence[MeasuredLine], fence: str, job: Job) -> list[FenceLine]:
+def _lines(result: SetbackResult, edges: _Edges, fence: str, job: Job) -> list[FenceLine]:
     taken = {gate.name for line in job.lines for gate in line.gates}
     taken |= {crossing.name for line in job.lines for crossing in line.crossings}
-    of = drawn[0].name if len(drawn) == 1 else "features"
+    of = edges.name
     lines: list[FenceLine] = []
     for found in result.lines:
         name = free_name(f"{of} {found.bank} set-back", replace(job, lines=(*job.lines, *lines)))
@@ -116,14 +187,14 @@ def _lines(result: SetbackResult, drawn: Sequence[MeasuredLine], fence: str, job
                 gate, again = f"{name} gate {number} ({again})", again + 1
             taken.add(gate)
             gates.append(Gate(gate, opening.x, opening.y, _GATE_M))
-        lines.append(FenceLine(name, fence, found.xy, found.closed, drawn[0].accuracy, tuple(gates),
-                               origin=f"set-back from {of}, {drawn[0].file}"))
+        lines.append(FenceLine(name, fence, found.xy, found.closed, edges.accuracy, tuple(gates),
+                               origin=f"set-back from {of}, {edges.source}"))
     return lines
 
 
-def _note(result: SetbackResult, chosen: argparse.Namespace) -> list[str]:
+def _note(result: SetbackResult, edges: _Edges, chosen: argparse.Namespace) -> list[str]:
     return [f"Set-back of {result.setback_m:g} m, give {result.give_m:g} m, counted from the {result.baseline}"
-            + (f" and {chosen.half_width:g} m beside it" if chosen.half_width else "")
+            + (f" and {edges.half_width_m:g} m beside it" if edges.half_width_m else "")
             + f"; corner {chosen.corner_cost:g}, metre {chosen.metre_cost:g}, hectare {chosen.land_cost:g}."]
 
 

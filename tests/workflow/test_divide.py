@@ -17,6 +17,7 @@ from planner.alignment.line import Crossing, FenceLine, Gate
 from planner.cli import run
 from planner.files.job_file import read_job, write_job
 from planner.job.job import Job
+from planner.survey.features import Feature
 
 EAST, NORTH = 455_200.0, 5_951_800.0
 CORNER = np.array([EAST, NORTH])
@@ -141,3 +142,37 @@ def test_gates_that_stand_count_for_reach(job: Path, capsys: pytest.CaptureFixtu
     said = capsys.readouterr().out
     assert said.count("division-05") == 1
     assert "Part 2 of 21.00 ha cannot be reached" in said
+
+
+@pytest.fixture
+def watered(job: Path) -> Path:
+    held = read_job(job)
+    write_job(job, replace(held, features=(
+        Feature("Trough", "trough", f"POINT ({EAST + 400.0} {NORTH + 300.0})"),
+        Feature("Far trough", "trough", f"POINT ({EAST + 90_000.0} {NORTH})"),
+        Feature("Dam", "water", shapely.box(EAST + 10, NORTH + 10, EAST + 20, NORTH + 20).wkt))))
+    return job
+
+
+def test_fences_from_a_trough_of_the_job_are_those_from_its_place(watered: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other.job.gpkg"
+    other.write_bytes(watered.read_bytes())
+    assert run(["divide", "Block", "--parts", "3", "--from-feature", "Trough", "--job", str(watered), "--quiet"]) == 0
+    assert run(["divide", "Block", "--parts", "3", "--from-point", f"{EAST + 400},{NORTH + 300}", "--job", str(other),
+                "--quiet"]) == 0
+    ours, theirs = read_job(watered).lines[2:], read_job(other).lines[2:]
+    assert len(ours) == 3
+    assert all(line.xy == pytest.approx(same.xy) for line, same in zip(ours, theirs, strict=True))
+
+
+@pytest.mark.parametrize(("words", "said"), [
+    (["--from-feature", "Tank"], "no point 'Tank' among the features of the job; name one of 'Trough'"),
+    (["--from-feature", "Dam"], "no point 'Dam'"),
+    (["--from-feature", "Far trough"], "km from the paddock"),
+    (["--from-feature", "Trough", "--from-point", "1,2"], "both a point and a feature"),
+    (["--from-feature", "Trough", "--lane-width", "20"], "either from a point or off a lane"),
+])
+def test_a_feature_that_fences_cannot_run_from(watered: Path, capsys: pytest.CaptureFixture[str], words: list[str],
+                                               said: str) -> None:
+    assert run(["divide", "Block", "--parts", "3", *words, "--job", str(watered), "--quiet"]) == 2
+    assert said in capsys.readouterr().err

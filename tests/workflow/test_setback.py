@@ -13,6 +13,7 @@ from planner.alignment.line import FenceLine
 from planner.cli import run
 from planner.files.job_file import read_job, write_job
 from planner.job.job import Job
+from planner.survey.features import Feature
 
 EAST, NORTH = 455_200.0, 5_951_800.0
 X = np.linspace(0.0, 400.0, 201)
@@ -86,3 +87,44 @@ def test_what_cannot_be_done_is_said(creek: str, tmp_path: Path, capsys: pytest.
     assert run(["setback", creek, "--job", str(path), "--bank", "left", "--baseline", "edge", *ASKED, *words]) == 2
     assert said in capsys.readouterr().err
     assert not path.exists()
+
+
+def _job_with(path: Path, **facts: str) -> Path:
+    write_job(path, Job("farm", "EPSG:7855", features=(
+        Feature("Mill Creek", "water", CREEK.wkt, tuple(facts.items())),
+        Feature("Trough", "trough", f"POINT ({EAST} {NORTH})"))))
+    return path
+
+
+def test_a_creek_of_the_job_says_itself_what_was_drawn_and_how_wide_it_is(creek: str, tmp_path: Path) -> None:
+    path, other = _job_with(tmp_path / "farm.job.gpkg", part="centreline", width="8"), tmp_path / "other.job.gpkg"
+    assert run(["setback", "--feature", "Mill Creek", "--job", str(path), "--bank", "left", *ASKED]) == 0
+    assert run(["setback", creek, "--job", str(other), "--bank", "left", "--baseline", "centreline", "--half-width",
+                "4", *ASKED]) == 0
+    (line,), (same,) = read_job(path).lines, read_job(other).lines
+    assert line.name == same.name == "Mill Creek left set-back"
+    assert line.xy == pytest.approx(same.xy, abs=0.01)
+
+
+def test_what_is_said_goes_before_what_the_job_says(tmp_path: Path) -> None:
+    path = _job_with(tmp_path / "farm.job.gpkg", part="centreline", width="8")
+    assert run(["setback", "--feature", "Mill Creek", "--job", str(path), "--bank", "left", "--baseline", "edge",
+                *ASKED]) == 0
+    (line,) = read_job(path).lines
+    assert 19.99 <= shapely.LineString(line.xy).distance(CREEK) < 23.9
+
+
+@pytest.mark.parametrize(("words", "facts", "said"), [
+    (["--feature", "Mill Creek"], {}, "what is drawn in 'Mill Creek'"),
+    (["--feature", "Long Brook"], {}, "no line or area 'Long Brook' among its features"),
+    (["--feature", "Trough", "--baseline", "edge"], {}, "no line or area 'Trough'"),
+    (["--feature", "Mill Creek", "--name", "x"], {"part": "edge"}, "both a file and features of the job"),
+    (["--baseline", "edge"], {}, "nothing says what to stay clear of"),
+])
+def test_features_of_the_job_that_cannot_be_used(words: list[str], facts: dict[str, str], said: str, tmp_path: Path,
+                                                 capsys: pytest.CaptureFixture[str]) -> None:
+    path = _job_with(tmp_path / "farm.job.gpkg", **facts)
+    before = path.read_bytes()
+    assert run(["setback", *words, "--job", str(path), "--bank", "left", *ASKED]) == 2
+    assert said in capsys.readouterr().err
+    assert path.read_bytes() == before

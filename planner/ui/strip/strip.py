@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 import numpy as np
-from PySide6.QtCore import QEvent, QLineF, QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QEvent, QLineF, QPointF, QRectF, QSize, Qt, QTimer
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QPixmap, QResizeEvent
 from PySide6.QtWidgets import QWidget
 
@@ -49,6 +49,11 @@ class Strip(QWidget):
         self._plan: LinePlan | None = None
         self._painter: StripPainter | None = None
         self._picture: QPixmap | None = None
+        self._is_fresh, self._drawn_at = False, QSize()
+        self._draw_soon = QTimer(self)
+        self._draw_soon.setSingleShot(True)
+        self._draw_soon.setInterval(0)
+        self._draw_soon.timeout.connect(self._draw)
         self._cursor_m: float | None = None
         self._alone = ""
         self._step: StepKey = "sections"
@@ -82,6 +87,11 @@ class Strip(QWidget):
         if step != self._step:
             self._step = step
             self._repaint()
+
+    @property
+    def is_settled(self) -> bool:
+        """True when what is seen is the line as it is now."""
+        return self._is_fresh or self._plan is None
 
     @property
     def cursor_m(self) -> float | None:
@@ -137,13 +147,13 @@ class Strip(QWidget):
         self._renew()
 
     def _repaint(self) -> None:
-        """The same figures in another picture."""
-        self._picture = None
+        """Another picture of the same figures; it is drawn in a turn of its own, the one before is seen till then."""
+        self._is_fresh = False
         self.update()
 
     def _renew(self) -> None:
         if self._plan is None:
-            self._painter, self._gaps = None, ()
+            self._painter, self._gaps, self._picture = None, (), None
         else:
             self._gaps = openings(self._plan.line, self._plan.ground)
             whole = self._document.plan
@@ -166,8 +176,11 @@ class Strip(QWidget):
             painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter,
                              "Draw or import a line to see its long section.")
             return
+        if not self._is_fresh:
+            self._draw_soon.start()
+            painter.fillRect(self.rect(), QColor(self._look.card))
         if self._picture is None:
-            self._picture = self._drawn(scale)
+            return
         painter.drawPixmap(0, 0, self._picture)
         if self._cursor_m is not None and scale.from_m <= self._cursor_m <= scale.to_m:
             self._draw_cursor(painter, scale, self._cursor_m)
@@ -177,7 +190,13 @@ class Strip(QWidget):
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Another size needs another picture."""
         super().resizeEvent(event)
-        self._picture = None
+        self._is_fresh = self._is_fresh and self._drawn_at == self.size()
+
+    def _draw(self) -> None:
+        scale = self.scale()
+        if scale is not None:
+            self._picture, self._drawn_at, self._is_fresh = self._drawn(scale), self.size(), True
+            self.update()
 
     def _drawn(self, scale: StripScale) -> QPixmap:
         assert self._painter is not None

@@ -7,6 +7,7 @@ from dataclasses import replace
 import shapely
 from PySide6.QtGui import QImage
 from pytestqt.qtbot import QtBot
+from window_steps import settled_picture
 
 from planner.job.derive import plan_job
 from planner.survey.features import Feature
@@ -29,7 +30,7 @@ def picture(qtbot: QtBot, *features: Feature) -> tuple[Strip, QImage]:
     strip = Strip(document, theme("light"))
     qtbot.addWidget(strip)
     strip.resize(WIDE, HIGH)
-    image = strip.grab().toImage()
+    image = settled_picture(strip)
     document.wait_for_plan()
     document.close()
     return strip, image

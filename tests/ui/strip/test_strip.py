@@ -9,6 +9,7 @@ import pytest
 from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QImage
 from pytestqt.qtbot import QtBot
+from window_steps import settled_picture
 
 from planner.alignment.corners import openings
 from planner.job.job import Job
@@ -159,7 +160,7 @@ def test_the_sample_job_is_drawn_in_every_theme(planned: Document, qtbot: QtBot,
     strip = Strip(planned, look)
     qtbot.addWidget(strip)
     strip.resize(WIDE, HIGH)
-    image = strip.grab().toImage().convertToFormat(QImage.Format.Format_RGB32)
+    image = settled_picture(strip).convertToFormat(QImage.Format.Format_RGB32)
     seen = np.frombuffer(image.constBits(), np.uint32).reshape(HIGH, WIDE) & 0xFFFFFF
     count = {colour: int((seen == (QColor(colour).rgb() & 0xFFFFFF)).sum()) for colour in (look.card, look.ink)}
     assert count[look.card] > 0.1 * WIDE * HIGH / 4
@@ -172,11 +173,11 @@ def test_each_step_lights_something_else(strip: Strip) -> None:
     pictures = {}
     for step in STEPS:
         strip.light(step.key)
-        pictures[step.key] = strip.grab().toImage()
+        pictures[step.key] = settled_picture(strip)
     assert pictures["setout"] != pictures["sections"]
     assert pictures["profile"] != pictures["line"]
     strip.light("sections")
-    assert strip.grab().toImage() == pictures["sections"]
+    assert settled_picture(strip) == pictures["sections"]
 
 
 def test_sight_lines_are_drawn_while_pegs_are_set_out(strip: Strip) -> None:
@@ -186,7 +187,7 @@ def test_sight_lines_are_drawn_while_pegs_are_set_out(strip: Strip) -> None:
     start, to = next((a, b) for a, b, seen in plan.sight.sees if not seen)
 
     def accented() -> int:
-        image = strip.grab().toImage()
+        image = settled_picture(strip)
         scale = scale_of(strip)
         columns = range(round(float(scale.x(start))) + 2, round(float(scale.x(to))) - 2)
         return sum(any(image.pixel(x, y) == accent for y in range(HIGH)) for x in columns)
@@ -250,7 +251,7 @@ def test_the_cursor_goes_both_ways(strip: Strip, qtbot: QtBot) -> None:
 def test_the_cursor_is_drawn_where_it_stands(strip: Strip) -> None:
     accent = QColor(theme("light").accent).rgb()
     strip._document.point_at(shown(strip).line.name, 1000.0)
-    image = strip.grab().toImage()
+    image = settled_picture(strip)
     x = round(float(scale_of(strip).x(1000.0)))
     foot = round(scale_of(strip).field.bottom()) - 6
     assert any(QColor(image.pixel(x + d, foot)).saturation() > 100 for d in (-1, 0, 1))

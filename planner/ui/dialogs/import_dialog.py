@@ -11,7 +11,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QKeyEvent
 from PySide6.QtWidgets import QFileDialog, QListWidgetItem, QWidget
 
-from planner.errors import PlannerError
+from planner.errors import PlannerError, TooLarge
 from planner.findings import Finding
 from planner.job.edits import TakeIn
 from planner.job.job import Job
@@ -75,6 +75,7 @@ class ImportDialog(ImportForm):
         self.points.taken.connect(self._take_points_as)
         self.facts.changed.connect(self._fact_changed)
         self.columns.changed.connect(self._columns_changed)
+        self.large.clicked.connect(lambda: self._columns_changed({}))
         self.question.answered.connect(self.work.say_grid)
         self.walked.toggled.connect(lambda _: self._show_all())
         self.back.clicked.connect(self.reject)
@@ -188,6 +189,7 @@ class ImportDialog(ImportForm):
         self.name.setText(self.work.paths[number].name)
         self.what.setText(told(one, self.placed))
         self.grid.setText(grid_told(one, self.placed, self.work.stated))
+        self.large.setVisible(one is not None and isinstance(one.trouble, TooLarge))
         lines: Sequence[MeasuredLine] = one.reading.lines if one is not None and one.reading is not None else ()
         points = one.reading.points if one is not None and one.reading is not None else ()
         roles = [self._role(line) for line in lines]
@@ -320,9 +322,11 @@ class ImportDialog(ImportForm):
             self._show_taken()
 
     def _columns_changed(self, columns: dict[str, str]) -> None:
-        number, _ = self._current()
+        number, one = self._current()
+        if one is not None and (isinstance(one.trouble, TooLarge) or "size" in one.columns):
+            columns = {**columns, "size": "any"}
         self.work.say_columns(number, columns)
-        self._show_list()
+        self._show_all()
 
     def _choose_more(self) -> None:
         folder = str(self.work.paths[-1].parent) if self.work.paths else ""

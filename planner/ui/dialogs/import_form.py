@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import partial
 
-from PySide6.QtCore import QSize
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import (
     QButtonGroup,
     QCheckBox,
@@ -92,6 +92,9 @@ class ImportForm(QDialog):
         for label in (self.what, self.grid):
             label.setWordWrap(True)
         self.grid.setObjectName("soft")
+        self.large = QPushButton("Read it all the same", self)
+        self.large.setToolTip("It is so large that it is only read when you want it to be")
+        self.large.hide()
         self.lines, self.columns = LinesPage(self), ColumnsPage(self)
         self.troubles = TroublesPage(self._look, self)
         self.facts, self.points = FactsPage(self), PointsPage(self)
@@ -117,6 +120,7 @@ class ImportForm(QDialog):
         column.setSpacing(6)
         for part in (self.name, self.what, self.grid):
             column.addWidget(part)
+        column.addWidget(self.large, 0, Qt.AlignmentFlag.AlignLeft)
         column.addLayout(row)
         column.addWidget(self.pages, 1)
         return column

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from planner.errors import PlannerError
+from planner.errors import PlannerError, TooLarge
 from planner.findings import Finding
 from planner.survey.track_fit import TrackFit
 from planner.ui.dialogs.import_placing import Placed
@@ -23,6 +23,8 @@ def in_short(one: FileRead | None) -> str:
     """
     if one is None:
         return "reading …"
+    if isinstance(one.trouble, TooLarge):
+        return "very large: not read yet"
     if one.trouble is not None:
         return "cannot be used"
     if one.kind == "terrain":
@@ -44,6 +46,8 @@ def told(one: FileRead | None, placed: Placed | None) -> str:
     """
     if one is None:
         return "Reading …"
+    if isinstance(one.trouble, TooLarge):
+        return f"{capital(one.trouble.what)}. Cut out the part around the farm, or read it all the same."
     if one.trouble is not None:
         return refused("It cannot be used", one.trouble)
     if one.kind == "terrain":

@@ -308,6 +308,22 @@ def test_nonsense_is_refused_with_a_sentence(bring, tmp_path):
         assert len(dialog.what.text()) > 20
 
 
+def test_a_very_large_file_is_read_once_that_is_wanted(bring, document, monkeypatch):
+    walk = sample_data() / "division-walk.gpx"
+    monkeypatch.setattr("planner.files.read.LARGE_BYTES", walk.stat().st_size - 1)
+    dialog = bring(walk)
+    assert state(dialog)[0] == "wrong"
+    assert "MB" in dialog.what.text()
+    assert "--columns" not in dialog.what.text()
+    assert dialog.large.isVisible()
+    dialog.large.click()
+    dialog.wait()
+    assert state(dialog)[0] != "wrong"
+    assert not dialog.large.isVisible()
+    accept(dialog)
+    assert document.job.lines
+
+
 def test_a_good_file_beside_a_bad_one_is_kept(bring, document, tmp_path):
     (tmp_path / "empty.gpx").write_bytes(b"")
     dialog = bring(sample_data() / "boundary.shp", tmp_path / "empty.gpx")

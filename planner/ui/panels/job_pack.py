@@ -104,7 +104,8 @@ class JobPackPanel(StepPanel):
         """Shows the job and its plan as they are now."""
         plan = self.document.plan
         has = plan is not None and bool(plan.lines)
-        self.nothing.say("" if has else "There is no plan yet, so nothing to write. Draw a line, or bring in files.")
+        self.nothing.say("" if has else self.without_plan(
+            "There is no plan yet, so nothing to write. Draw a line, or bring in files."))
         for widget in (self.outputs_box, self.all, self.none, self.paper, self.write_card, self.preview_card):
             widget.setVisible(has)
         if not has:

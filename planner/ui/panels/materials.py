@@ -108,7 +108,8 @@ class MaterialsPanel(StepPanel):
             widget.setVisible(has)
         for field in self.allowances:
             field.show_setting(self.document.job.settings, self.measures)
-        self.nothing.say("" if has else "There is nothing to buy yet. Draw a line, or bring in files.")
+        self.nothing.say("" if has else self.without_plan(
+            "There is nothing to buy yet. Draw a line, or bring in files."))
         self._amounts = {}
         if plan is None or not has:
             self.totals.show_rows([], self.look)

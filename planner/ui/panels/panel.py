@@ -132,6 +132,17 @@ class StepPanel(QWidget):
                 self.document.point_at(line, at)
         self.show_place.emit(finding)
 
+    def without_plan(self, nothing: str) -> str:
+        """What stands in the place of figures while there is no plan.
+
+        Args:
+            nothing: What it is when there is no line to plan.
+        """
+        lines = len(self.document.job.lines)
+        if not lines:
+            return nothing
+        return ("The line has" if lines == 1 else "The lines have") + " no plan yet; it shows here once it is made."
+
     # looks
 
     def refresh(self) -> None:

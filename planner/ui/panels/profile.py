@@ -87,8 +87,8 @@ class ProfilePanel(StepPanel):
             card.setVisible(plan is not None)
         for field in self.settings:
             field.show_setting(self.document.job.settings, self.measures)
-        self.nothing.say("" if plan is not None else "There is no line yet, so there is no profile. Draw a line, or "
-                                                     "bring in files.")
+        self.nothing.say("" if plan is not None else self.without_plan(
+            "There is no line yet, so there is no profile. Draw a line, or bring in files."))
         self._shown = plan
         if plan is None:
             self.lengths.show_rows([], self.look)

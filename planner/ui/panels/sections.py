@@ -76,8 +76,8 @@ class SectionsPanel(StepPanel):
         self._shown = plan
         self.chooser.show_line()
         self.sections.setVisible(plan is not None)
-        self.nothing.say("" if plan is not None else
-                         "There is no line yet, so nothing to strain. Draw a line, or bring in files.")
+        self.nothing.say("" if plan is not None else self.without_plan(
+            "There is no line yet, so nothing to strain. Draw a line, or bring in files."))
         self.head.aside.setText(plan.fence.name if plan is not None else "")
         self.head.aside.setToolTip(plan.fence.use if plan is not None else "")
         self.sections.show_rows(plan.sections if plan is not None else ())

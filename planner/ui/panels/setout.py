@@ -117,8 +117,8 @@ class SetoutPanel(StepPanel):
         self.chooser.show_line()
         for widget in (self.pegs, self.kinds, self.kinds_label, self.sight_card, self.peg_card):
             widget.setVisible(plan is not None)
-        self.nothing.say("" if plan is not None else
-                         "There is no line yet, so no pegs. Draw a line, or bring in files.")
+        self.nothing.say("" if plan is not None else self.without_plan(
+            "There is no line yet, so no pegs. Draw a line, or bring in files."))
         for field in self.settings:
             field.show_setting(self.document.job.settings, self.measures)
         self._rows = pegs_to_next(plan) if plan is not None else ()

@@ -2,11 +2,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
+from planner.job.job import Job
 from planner.job.plan import JobPlan
 from planner.ui.document import Document, Selection
 from planner.ui.measures import Measures
+from planner.ui.panels.job_pack import JobPackPanel
+from planner.ui.panels.materials import MaterialsPanel
+from planner.ui.panels.profile import ProfilePanel
 from planner.ui.panels.section_words import facts_of
 from planner.ui.panels.sections import SectionsPanel
+from planner.ui.panels.setout import SetoutPanel
 
 
 def test_every_section_stands_in_the_table(planned: Document, show) -> None:
@@ -94,3 +101,20 @@ def test_an_empty_job_says_what_to_do(document: Document, show) -> None:
     panel = show(SectionsPanel, document)
     assert "nothing to strain" in panel.nothing.text()
     assert not panel.section_card.isVisible()
+
+
+@pytest.mark.parametrize("kind", [SectionsPanel, SetoutPanel, ProfilePanel, MaterialsPanel, JobPackPanel])
+def test_a_line_that_is_not_planned_yet_is_not_said_to_be_missing(planned: Document, show, kind) -> None:
+    plan, planned.plan = planned.plan, None
+    panel = show(kind, planned)
+    assert "have no plan yet" in panel.nothing.text()
+    planned.plan = plan
+    panel.refresh()
+    assert panel.nothing.text() == ""
+
+
+def test_a_job_without_a_line_says_so(qapp, show) -> None:
+    document = Document()
+    document.start(Job("Empty", crs="EPSG:7855"))
+    assert show(SectionsPanel, document).nothing.text().startswith("There is no line yet")
+    document.close()

@@ -289,13 +289,16 @@ class ImportDialog(ImportForm):
         self.bring.setEnabled(ready)
         if self.work.is_busy and not ready:
             return
-        wrong = sum(self.state_of(one) == "wrong" for one in self.files)
+        large = sum(one is not None and isinstance(one.trouble, TooLarge) for one in self.files)
+        wrong = sum(self.state_of(one) == "wrong" for one in self.files) - large
         if placed is not None and placed.trouble is not None:
             is_open = bool(placed.asks) and not self.work.stated
             self._say("One question is open: the coordinate system." if is_open else str(placed.trouble),
                       wrong=not is_open)
         elif wrong:
             self._say(f"{count(wrong, 'file')} cannot be used and will be left out.", wrong=True)
+        elif large:
+            self._say(f"{count(large, 'very large file')} will be left out unless you have it read.")
         else:
             self._say("One undo takes all of it back." if ready else "")
 

@@ -316,6 +316,7 @@ def test_a_very_large_file_is_read_once_that_is_wanted(bring, document, monkeypa
     assert "MB" in dialog.what.text()
     assert "--columns" not in dialog.what.text()
     assert dialog.large.isVisible()
+    assert "very large" in dialog.words.text()
     dialog.large.click()
     dialog.wait()
     assert state(dialog)[0] != "wrong"

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import shapely
+from shapely.ops import substring
 
 from planner.alignment.corners import (
     FAR_FROM_LINE_M,
@@ -42,6 +43,7 @@ RULES = {
     "line-13": "a gate or crossing has a width",
 }
 KINK_DEG = 3.0
+_KINK_SLACK_DEG = 1e-6
 KINK_LEG_M = 30.0
 ACUTE_DEG = 60.0
 NEAR_BENDS_M = 5.0
@@ -95,7 +97,7 @@ def _kinks(line: FenceLine, bends: Sequence[Corner]) -> Iterator[Finding]:
     leg = np.diff([b.chainage_m for b in bends])
     inner, before, after = turn[1:-1], turn[1:-1] * turn[:-2], turn[1:-1] * turn[2:]
     curve = (before >= 0) & (after >= 0) & (before + after > 0)
-    small = (inner != 0) & (np.abs(inner) < KINK_DEG) & (np.maximum(leg[:-1], leg[1:]) < KINK_LEG_M)
+    small = (inner != 0) & (np.abs(inner) < KINK_DEG - _KINK_SLACK_DEG) & (np.maximum(leg[:-1], leg[1:]) < KINK_LEG_M)
     found = np.flatnonzero(small & ~curve) + 1
     if len(found):
         first = bends[int(found[0])]
@@ -261,8 +263,19 @@ def _short_of(lines: Sequence[FenceLine], within_m: Metre) -> Iterator[Finding]:
         mine = which == k
         nearest = int(np.argmin(np.where(mine, gap, np.inf)))
         x, y = ends[k].tolist()
-        yield Finding(
-            "line-12", "warning", f"The line stops {gap[nearest]:.1f} m short of '{lines[int(near[nearest])].name}':"
-            " stock walk through, or two ends are built where one strainer would do.",
-            "Bring the end onto the other line, or leave a gap on purpose.",
-            Place(lines[int(owners[k])].name, x=x, y=y), COMMON_PRACTICE)
+        own, other = lines[int(owners[k])], lines[int(near[nearest])]
+        if _runs_past(own, at_start=k % 2 == 0, other=shapes[near[nearest]]):
+            said = (f"The line ends {gap[nearest]:.1f} m past '{other.name}': a stub is built, with an end of its own.",
+                    "Bring the end back onto the other line.")
+        else:
+            said = (f"The line stops {gap[nearest]:.1f} m short of '{other.name}': stock walk through, or two ends are"
+                    " built where one strainer would do.",
+                    "Bring the end onto the other line, or leave a gap on purpose.")
+        yield Finding("line-12", "warning", *said, Place(own.name, x=x, y=y), COMMON_PRACTICE)
+
+
+def _runs_past(line: FenceLine, *, at_start: bool, other: Any) -> bool:
+    """Whether a line crosses another within the last few metres before an end."""
+    shape = shapely.LineString(line.xy[:, :2])
+    last = (0.0, SHORT_OF_M) if at_start else (shape.length - SHORT_OF_M, shape.length)
+    return bool(shapely.intersects(substring(shape, max(last[0], 0.0), last[1]), other))

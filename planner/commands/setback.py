@@ -10,7 +10,7 @@ from typing import Any
 import shapely
 
 from planner.alignment.line import FenceLine, Gate
-from planner.alignment.setback_line import SetbackLine, SetbackResult, setback_line
+from planner.alignment.setback_line import BASELINES, Baseline, SetbackLine, SetbackResult, setback_line
 from planner.alignment.setback_report import table_of
 from planner.commands.bar import Watched
 from planner.commands.check import told
@@ -39,7 +39,7 @@ class _Edges:
         shapes: Its shapes.
         accuracy: How well the first of them is known.
         source: File or words that tell where it is from.
-        baseline: What was drawn; empty when that is not known.
+        baseline: What was drawn.
         half_width_m: From a drawn centreline to the edge. [m]
         survey: What reading a file told; None for features of the job.
     """
@@ -48,7 +48,7 @@ class _Edges:
     shapes: list[Any]
     accuracy: Accuracy
     source: str
-    baseline: str
+    baseline: Baseline
     half_width_m: Metre
     survey: Survey | None = None
 
@@ -119,8 +119,9 @@ def _of_job(job: Job, chosen: argparse.Namespace) -> _Edges:
                                 remedy=f"name one of {some}" if some else "read some in with 'strainwright features'")
     features = [known[name] for name in dict.fromkeys(chosen.feature)]
     parts = {_part(feature) for feature in features}
-    baseline = chosen.baseline or (parts.pop() if len(parts) == 1 else "")
-    if not baseline:
+    said = chosen.baseline or (parts.pop() if len(parts) == 1 else "")
+    baseline = next((one for one in BASELINES if one == said), None)
+    if baseline is None:
         raise _unsaid(f"'{features[0].name}'", str(chosen.job))
     widths = [number_of(feature, "width") or 0.0 for feature in features]
     half = chosen.half_width if chosen.half_width is not None else (

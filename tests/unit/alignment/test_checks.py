@@ -33,6 +33,13 @@ def test_long_legs_have_no_kinks(leg: float) -> None:
     assert check(line_of(*((leg * k, 0.4 * (k % 2)) for k in range(9)))) == []
 
 
+@pytest.mark.parametrize(("turn_deg", "told"), [(2.99, 1), (3.0, 0), (3.01, 0)])
+def test_kinks_are_turns_below_three_degrees(turn_deg: float, told: int) -> None:
+    ends = [20.0 * np.array([np.cos(a), np.sin(a)]) for a in np.radians([turn_deg, 0.0])]
+    found = check(line_of((0, 0), (20, 0), *map(tuple, np.cumsum([(20.0, 0.0), *ends], axis=0)[1:].tolist())))
+    assert rules(found) == ["line-01"] * told
+
+
 def test_a_curve_is_no_kink() -> None:
     angle = np.radians(1.25 * np.arange(25))
     assert check(line_of(*zip(180 * np.sin(angle), 180 * (1 - np.cos(angle)), strict=True))) == []
@@ -40,6 +47,17 @@ def test_a_curve_is_no_kink() -> None:
 
 def test_corners_in_one_place() -> None:
     assert rules(check(line_of((0, 0), (50, 0), (50.3, 0.3), (50.3, 50)))) == ["line-02"]
+
+
+@pytest.mark.parametrize(("apart", "told"), [(0.5, 1), (0.51, 0)])
+def test_corners_within_half_a_metre_are_in_one_place(apart: float, told: int) -> None:
+    assert rules(check(line_of((0, 0), (50, 0), (50, apart), (0, 50)))).count("line-02") == told
+
+
+@pytest.mark.parametrize(("west", "told"), [(49.99, 1), (50.0, 1), (50.01, 0)])
+def test_a_line_that_just_touches_itself(west: float, told: int) -> None:
+    found = check(line_of((50, -80), (50, 50), (120, 50), (120, 0), (west, 0)))
+    assert rules(found).count("line-03") == told
 
 
 @pytest.mark.parametrize("corners", [
@@ -71,6 +89,21 @@ def test_gates_that_cannot_stand(gates: tuple[Gate, ...], expected: list[tuple[s
     assert all(e[2] in f.message for e, f in zip(expected, found, strict=True))
 
 
+@pytest.mark.parametrize(("gates", "told"), [
+    ((Gate("g", 50.0, 5.0, 4.0),), []), ((Gate("g", 50.0, 5.01, 4.0),), ["line-04"]),
+    ((Gate("g", 98.0, 0.0, 4.0),), []), ((Gate("g", 98.6, 0.0, 4.0),), ["line-05"]),
+    ((Gate("g", 50.0, 0.0, 4.0), Gate("h", 54.0, 0.0, 4.0)), []),
+    ((Gate("g", 50.0, 0.0, 4.0), Gate("h", 53.4, 0.0, 4.0)), ["line-06"]),
+    ((Gate("g", 50.0, 0.0, 0.5),), ["line-13"]), ((Gate("g", 50.0, 0.0, 0.51),), [])])
+def test_gates_that_only_just_stand(gates: tuple[Gate, ...], told: list[str]) -> None:
+    assert rules(check(line_of((0, 0), (100, 0), gates=gates))) == told
+
+
+@pytest.mark.parametrize(("at", "told"), [(48.0, []), (48.5, []), (48.52, ["line-07"])])
+def test_a_gate_up_to_half_a_metre_past_a_corner_is_on_a_straight(at: float, told: list[str]) -> None:
+    assert rules(check(line_of((0, 0), (50, 0), (50, 50), gates=(Gate("g", at, 0.0, 4.0),)))) == told
+
+
 def test_a_gate_round_a_corner() -> None:
     found = check(line_of((0, 0), (50, 0), (50, 50), gates=(Gate("g", 50.0, 0.0, 4.0),)))
     assert rules(found) == ["line-07"]
@@ -91,6 +124,32 @@ def test_a_corner_drawn_as_two_bends(apart: float, told: bool) -> None:
     last = first + 50 * np.array([np.cos(b), np.sin(b)])
     found = check(line_of((0, 0), (50, 0), tuple(first), tuple(last)))
     assert (rules(found) == ["line-09"]) is told
+
+
+@pytest.mark.parametrize(("second_deg", "told"), [(7.9, False), (8.0, False), (8.1, True)])
+def test_two_bends_that_add_up_to_the_corner_limit_are_none(second_deg: float, told: bool) -> None:
+    """12 degrees and then some: a strain ends above 20."""
+    a, b = np.radians([12.0, 12.0 + second_deg])
+    first = np.array([50.0, 0.0]) + 4.0 * np.array([np.cos(a), np.sin(a)])
+    found = check(line_of((0, 0), (50, 0), tuple(first), tuple(first + 50 * np.array([np.cos(b), np.sin(b)]))))
+    assert (rules(found) == ["line-09"]) is told
+
+
+@pytest.mark.parametrize("turned", [False, True])
+@pytest.mark.parametrize(("past", "rule"), [(0.0, ""), (0.5, ""), (0.51, "line-12"), (1.0, "line-12"), (2.0, "line-10"),
+                                            (9.0, "line-10")])
+def test_a_line_that_runs_past_another_leaves_a_stub_or_crosses_it(past: float, rule: str, turned: bool) -> None:
+    b = line_of(*[(30, -past), (30, 50)][::-1 if turned else 1], name="B")
+    found = check_network([line_of((0, 0), (100, 0), name="A"), b])
+    assert rules(found) == [rule] * bool(rule)
+    if rule == "line-12":
+        assert found[0].message.startswith(f"The line ends {past:.1f} m past 'A'")
+
+
+@pytest.mark.parametrize(("gap", "told"), [(0.5, 0), (0.51, 1), (5.0, 1), (5.01, 0)])
+def test_a_line_stops_short_from_half_a_metre_to_five(gap: float, told: int) -> None:
+    found = check_network([line_of((0, 0), (100, 0), name="A"), line_of((30, gap), (30, 50), name="B")])
+    assert rules(found) == ["line-12"] * told
 
 
 def test_lines_that_cross_or_run_together_or_stop_short() -> None:

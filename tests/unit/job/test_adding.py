@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from job_samples import EAST, NORTH, corners
@@ -11,6 +13,7 @@ from planner.geometry.lines import points_along
 from planner.job.adding import AS_READ, RULES, add_lines
 from planner.job.job import Job
 from planner.survey.fixes import MeasuredLine, MeasuredPoint
+from planner.survey.track_fit import fit_track
 
 JOB = Job("J", "EPSG:7855", lines=(FenceLine("Home", "general-mesh", corners((0, 0), (400, 0)), accuracy="survey"),))
 
@@ -109,6 +112,18 @@ def test_a_walk_is_fitted_unless_it_is_wanted_as_walked():
     assert len(fitted.job.lines[1].xy) < 10
     assert fitted.findings[0].rule == "line-50"
     assert len(add_lines(JOB, [walk], [], fence="x", fitting=AS_READ).job.lines[1].xy) == len(at)
+
+
+@pytest.mark.parametrize(("apart_m", "told"), [(0.0, True), (0.0009, True), (0.002, False)])
+def test_a_walk_on_one_spot_holds_no_straight(monkeypatch: pytest.MonkeyPatch, apart_m: float, told: bool):
+    """Corners within a millimetre are one, and one corner makes no line."""
+    walk = measured("Walk", *((0.1 * k, 500.0) for k in range(20)), kind="track", accuracy="handheld")
+    fit = fit_track(walk.xy)
+    monkeypatch.setattr("planner.job.adding.fit_track", lambda *given, **more: replace(
+        fit, corners=corners((0.0, 500.0), (apart_m, 500.0)), corner_sd_m=np.array([1.0, 1.0])))
+    added = add_lines(JOB, [walk], [], fence="x")
+    assert ("line-54" in [f.rule for f in added.findings]) == told
+    assert (len(added.job.lines[1].xy) == 20) == told
 
 
 def test_every_rule_has_a_meaning():

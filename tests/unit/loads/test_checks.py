@@ -82,6 +82,38 @@ def test_a_longer_post_is_no_finding(half_deg: float) -> None:
     assert check(between(post_of("dip", 40, before_deg=-half_deg, after_deg=half_deg, ground="stony"))) == []
 
 
+@pytest.mark.parametrize(("half_deg", "told"), [(6.33, []), (6.35, ["loads-01"])])
+def test_a_longer_post_holds_half_as_much_again(half_deg: float, told: list[str]) -> None:
+    # 1.5 x 882.6 N is 2 x 6 kN x sin(6.334 deg)
+    found = check(between(post_of("dip", 40, before_deg=-half_deg, after_deg=half_deg, ground="stony")))
+    assert [f.rule for f in found] == told
+
+
+def test_a_deviation_post_of_the_limit_itself_is_not_stayed() -> None:
+    turn = 2.0 * float(np.degrees(np.arcsin(FENCE.posts.side_heavy_n / (2.0 * FENCE.pull_n))))
+    for deg, told in ((turn - 0.01, []), (turn + 0.01, ["loads-02"])):
+        assert [f.rule for f in check(between(post_of("deviation", 40, turn_deg=deg)))] == told
+
+
+@pytest.mark.parametrize(("after_deg", "told"), [(0.1, []), (0.2, ["loads-03"])])
+def test_an_end_lifts_its_post_above_what_a_longer_one_holds(after_deg: float, told: list[str]) -> None:
+    # bracing lifts 6 kN x 0.525 / 2.4 = 1.3125 kN; 1.5 x 882.6 N leaves 11.4 N, 0.109 deg
+    posts = [post_of("end", 0, after_deg=after_deg, ground="stony"), post_of("end", 100, ground="stony")]
+    assert [f.rule for f in check(posts)] == told
+
+
+@pytest.mark.parametrize(("strain_n", "rule"), [(3636.0, "loads-05"), (3637.0, "loads-04")])
+def test_a_cold_wire_may_carry_sixty_per_cent(strain_n: float, rule: str) -> None:
+    # 0.6 x 6.65 kN less 30 K x 11.78 N/K is 3636.6 N
+    assert [f.rule for f in check(between(), fence=plain_fence(1, strain_n))] == [rule]
+
+
+@pytest.mark.parametrize(("strain_n", "told"), [(3098.0, []), (3101.0, ["loads-05"])])
+def test_a_knotted_wire_keeps_a_fifth(strain_n: float, told: list[str]) -> None:
+    # 0.649 x 6.65 kN / 1.25 less 353 N is 3099 N
+    assert [f.rule for f in check(between(), fence=plain_fence(1, strain_n))] == told
+
+
 def test_heavy_deviation_post_is_to_be_stayed() -> None:
     finding, = check(between(post_of("deviation", 40, turn_deg=26)))
     assert finding.rule == "loads-02"

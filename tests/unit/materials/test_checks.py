@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
@@ -117,6 +117,13 @@ def test_missing_stale_and_mismatched_prices_are_told():
     assert "priced by kg but counted in m" in mismatch.message
 
 
+@pytest.mark.parametrize(("days", "told"), [(179, 0), (180, 0), (181, 1)])
+def test_prices_are_stale_after_their_days(days: int, told: int):
+    prices = prices_of(price_of("steel", "each", 10.0, date(2026, 7, 2) - timedelta(days=days)))
+    work = work_of("A1", 100.0, fence_of(BARB), steel=9)
+    assert len(found(check(work, prices=prices, today=date(2026, 7, 2)), "materials-05")) == told
+
+
 def test_a_full_fresh_price_list_says_nothing():
     work = work_of("A1", 100.0, fence_of(BARB), steel=9)
     prices = prices_of(price_of("steel", "each", 10.0), price_of("barb", "m", 500.0), price_of("tie", "each", 100.0),
@@ -142,7 +149,8 @@ def test_a_roll_heavier_than_the_payload_is_an_error():
     work = work_of("A1", 100.0, fence_of(mesh=MESH))
     (finding,) = found(check(work, settings=LOOSE.changed({"trailer_payload_kg": 84.0})), "materials-09")
     assert finding.message == "One piece of Mesh 8/90/30 weighs 85 kg, more than the trailer's 84 kg."
-    assert not found(check(work, settings=LOOSE.changed({"trailer_payload_kg": 84.81})), "materials-09")
+    for payload, told in ((84.79, 1), (84.8, 0), (84.81, 0)):
+        assert len(found(check(work, settings=LOOSE.changed({"trailer_payload_kg": payload})), "materials-09")) == told
 
 
 def test_joins_that_cannot_be_avoided_are_told_where_none_are_allowed():

@@ -166,6 +166,27 @@ def test_one_wrong_surveyed_level_is_named_with_its_place() -> None:
     assert found.place.chainage_m == 300.0
 
 
+@pytest.mark.parametrize(("wide", "severity"), [(29.0, "note"), (30.0, "note"), (31.0, "warning")])
+def test_a_gap_of_thirty_metres_is_a_note(wide: float, severity: str) -> None:
+    gap = Made(lambda x, y: np.where((x > 100) & (x < 100 + wide), np.nan, hill(x, y)))
+    assert _findings(record_levels(LINE, [gap], step_m=1.0))["profile-02"].severity == severity
+
+
+@pytest.mark.parametrize(("wide", "told"), [(1.0, False), (2.0, True)])
+def test_ground_is_steep_from_two_metres_of_it(wide: float, told: bool) -> None:
+    step = Made(lambda x, y: np.clip(x - 300.0, 0.0, wide) * 1.2)
+    assert ("profile-10" in _findings(record_levels(LINE, [step], step_m=1.0))) == told
+
+
+@pytest.mark.parametrize(("sds", "told"), [(-3.0, False), (2.99, False), (3.0, False), (3.01, True), (-3.01, True)])
+def test_surveyed_levels_are_off_the_terrain_above_three_deviations(sds: float, told: bool) -> None:
+    record = record_levels(LINE, [Made(hill)], step_m=1.0)
+    (sd,) = set(ground_line(LINE, record, grid="", step_m=1.0).sd_m.tolist())
+    quality = replace(record.quality, survey_off_m=sds * sd, survey_spread_m=0.0, survey_worst_m=0.0,
+                      survey_worst_at_m=300.0)
+    assert ("profile-09" in _findings(replace(record, quality=quality))) == told
+
+
 def test_ground_steeper_than_45_degrees_is_named() -> None:
     cliff = Made(lambda x, y: np.clip(x - 300.0, 0.0, 10.0) * 1.2)
     found = _findings(record_levels(LINE, [cliff], step_m=1.0))["profile-10"]

@@ -54,7 +54,7 @@ def test_a_span_too_long_to_hang(span: float, told: bool) -> None:
     assert [f.rule for f in found] == ["sections-04"] * told
 
 
-@pytest.mark.parametrize(("x", "told"), [(50.0, True), (48.4, False), (30.0, False)])
+@pytest.mark.parametrize(("x", "told"), [(50.0, True), (48.51, True), (48.5, False), (30.0, False)])
 def test_a_junction_inside_a_gate(x: float, told: bool) -> None:
     line = line_of((0, 0), (100, 0), gates=(Gate("g", 50.0, 0.0, 4.0),))
     found = found_in(line, junctions=(Junction(x, 0.0, ("B",), 1),))

@@ -65,7 +65,7 @@ def test_own_land_side_by_side_has_no_boundary_between_it():
     assert not [f for rule in ("boundary-01", "boundary-02", "boundary-03") for f in found(job, rule)]
 
 
-@pytest.mark.parametrize(("last", "told"), [(-0.5, 0), (0.9, 0), (40.0, 1)])
+@pytest.mark.parametrize(("last", "told"), [(-0.5, 0), (1.0, 0), (1.01, 1), (40.0, 1)])
 def test_a_fence_that_goes_on_beyond_is_told_of_and_one_that_ends_there_is_not(last: float, told: int):
     exact = replace(NORTH, attributes=(("accuracy", "survey"), ("inside", "right")))
     job = job_of([fence((200, -200), (200, last), accuracy="survey")], [exact])

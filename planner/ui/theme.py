@@ -117,7 +117,8 @@ def style_sheet(look: Theme) -> str:
     QLabel {{ background: transparent; }}
     QLabel#title {{ font-size: {size * 1.12:.1f}pt; font-weight: 600; }}
     QLabel#figure {{ font-weight: 600; }}
-    QLabel#soft {{ color: {look.soft_ink}; }}
+    QLabel#soft, QLabel#small {{ color: {look.soft_ink}; }}
+    QLabel#small {{ font-size: {size * 0.86:.1f}pt; }}
     QPushButton {{ background: {look.card}; border: 1px solid {look.edge}; border-radius: 4px;
         padding: {3 * look.scale:.0f}px {10 * look.scale:.0f}px; }}
     QPushButton:hover {{ border-color: {look.accent}; }}

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from planner.findings import Finding
@@ -73,30 +74,47 @@ class FindingsCard(Card):
         shown = (tuple(findings), look, planned, self._most)
         if shown == self._shown:
             return
+        if look != self._look:
+            self._clear()
+            self.fold.set_theme(look)
         self._shown, self._look, self.findings = shown, look, tuple(findings)
-        self._clear()
         opened = [f for f in findings if not f.waived]
         aside = [f for f in findings if f.waived]
-        for number, finding in enumerate(opened[:self._most]):
-            row = FindingRow(finding, look, first=number == 0)
-            row.wanted.connect(self.wanted)
-            row.waived.connect(self.waived)
-            self._column.addWidget(row)
-            self.rows.append(row)
-        for number, finding in enumerate(aside):
-            row = FindingRow(finding, look, first=number == 0)
-            row.wanted.connect(self.wanted)
-            row.taken_back.connect(self.taken_back)
-            self.fold.add(row)
-            self.set_aside.append(row)
+        self.rows = self._put(opened[:self._most], self.rows, self._column, look)
+        self.set_aside = self._put(aside, self.set_aside, self.fold.body, look)
         left = len(opened) - len(self.rows)
         self.more.setText(f"{left} more")
         self.more.setAccessibleName(f"Show {left} more findings")
         self.more.setVisible(left > 0)
         self.fold.setVisible(bool(aside))
-        self.fold.set_theme(look)
         self.fold.set_title(f"{len(aside)} set aside")
         self._say(opened, planned)
+
+    def _put(self, findings: Sequence[Finding], before: Sequence[FindingRow], column: QVBoxLayout,
+             look: Theme) -> list[FindingRow]:
+        """Rows of findings in their order; one that is shown already keeps its row, and a reason begun in it."""
+        kept: dict[Finding, list[FindingRow]] = {}
+        for row in before:
+            kept.setdefault(row.finding, []).append(row)
+        rows = []
+        for number, finding in enumerate(findings):
+            same = kept.get(finding)
+            row = same.pop(0) if same else self._row(finding, look)
+            row.stand_first(number == 0)
+            if column.indexOf(row) != number:
+                column.insertWidget(number, row)
+            rows.append(row)
+        for row in (row for rest in kept.values() for row in rest):
+            row.setParent(None)
+            row.deleteLater()
+        return rows
+
+    def _row(self, finding: Finding, look: Theme) -> FindingRow:
+        row = FindingRow(finding, look, self)
+        row.wanted.connect(self.wanted)
+        row.waived.connect(self.waived)
+        row.taken_back.connect(self.taken_back)
+        return row
 
     def _say(self, opened: Sequence[Finding], planned: bool) -> None:
         known = rules_of(self._step) if self._step else ()
@@ -128,7 +146,7 @@ class FindingRow(QFrame):
     Args:
         finding: The finding.
         look: The theme.
-        first: True for the first of a list, which has no line above it.
+        parent: Qt parent.
 
     Attributes:
         wanted: A person wants to go there.
@@ -140,12 +158,9 @@ class FindingRow(QFrame):
     waived = Signal(object, str)
     taken_back = Signal(object)
 
-    def __init__(self, finding: Finding, look: Theme, *, first: bool) -> None:
-        super().__init__()
-        self.finding = finding
-        self.setObjectName("finding")
-        edge = "0" if first else f"1px solid {look.edge}"
-        self.setStyleSheet(f"QFrame#finding {{ border: 0; border-top: {edge}; }}")
+    def __init__(self, finding: Finding, look: Theme, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.finding, self._look, self._is_first = finding, look, True
         mark = Mark(finding.severity, 15, self)
         mark.set_theme(look)
         message = _label(f"{finding.message[:1].upper()}{finding.message[1:]}", self)
@@ -153,8 +168,8 @@ class FindingRow(QFrame):
         message.setAccessibleName(f"{finding.severity}: {finding.message}")
         remedy = _label(_sentence(finding.remedy), self)
         source = _label(place_words(finding), self)
-        for soft in (remedy, source):
-            soft.setObjectName("soft")
+        remedy.setObjectName("soft")
+        source.setObjectName("small")
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 8, 0, 8)
         grid.setHorizontalSpacing(9)
@@ -166,15 +181,21 @@ class FindingRow(QFrame):
         grid.addWidget(source, 2, 1)
         self._grid = grid
         self.field: QLineEdit | None = None
-        self.refusal = Refusal(self)
-        self.refusal.set_theme(look)
-        self._ask = QWidget(self)
-        self._ask.hide()
         grid.addLayout(self._buttons(finding), 4, 1)
-        grid.addWidget(self._ask, 5, 1)
-        grid.addWidget(self.refusal, 6, 1)
         source.setVisible(bool(source.text()))
-        source.setStyleSheet(f"font-size: {8.6 * look.scale:.1f}pt;")
+
+    def stand_first(self, is_first: bool) -> None:
+        """Takes its place in a list: the first has no line above it."""
+        if is_first != self._is_first:
+            self._is_first = is_first
+            self.update()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Draws the line above it."""
+        if not self._is_first:
+            painter = QPainter(self)
+            painter.fillRect(0, 0, self.width(), 1, QColor(self._look.edge))
+            painter.end()
 
     def _buttons(self, finding: Finding) -> QHBoxLayout:
         row = QHBoxLayout()
@@ -199,6 +220,10 @@ class FindingRow(QFrame):
     def ask(self) -> None:
         """Asks, in place, why it may be set aside."""
         if self.field is None:
+            self._ask, self.refusal = QWidget(self), Refusal(self)
+            self.refusal.set_theme(self._look)
+            self._grid.addWidget(self._ask, 5, 1)
+            self._grid.addWidget(self.refusal, 6, 1)
             self.field = QLineEdit(self._ask)
             self.field.setPlaceholderText("Why may it stand?")
             self.field.setAccessibleName("Reason for setting it aside")

@@ -28,6 +28,9 @@ from planner.ui.theme import Theme
 
 Index = QModelIndex | QPersistentModelIndex
 _LOOKED_AT = 400
+_MEASURED = 20_000
+_LETTERS = {"plain": (9.4, 400), "strong": (9.4, 600), "head": (8.6, 400)}
+"""Size and weight of the letters in cells and heads. [pt]"""
 _BESIDE_BAR_PX = 6
 
 
@@ -57,6 +60,7 @@ class RowTable(QTableView):
         self._look: Theme | None = None
         self._held: list[Any] | None = None
         self._natural: list[int] = []
+        self._wide: dict[tuple[str, str], float] = {}
         self._tall = 0
         self.setAccessibleName(name)
         self.setModel(self.rows_model)
@@ -141,6 +145,7 @@ class RowTable(QTableView):
     def set_theme(self, look: Theme) -> None:
         """Takes other colours and sizes."""
         self._look = self._cells.look = look
+        self._wide.clear()
         self.horizontalHeader().setStyleSheet(
             f"QHeaderView::section {{ background: {look.card}; color: {look.soft_ink}; border: 0;"
             f" border-bottom: 1px solid {look.edge}; padding: 2px {PAD}px; font-size: {8.6 * look.scale:.1f}pt; }}")
@@ -198,18 +203,15 @@ class RowTable(QTableView):
         """How wide each column would like to be."""
         if self._look is None:
             return
-        plain, strong = (QFontMetricsF(self._look.font(9.4, weight=w)) for w in (400, 600))
         head = QFontMetricsF(self._look.font(8.6))
-        step = max(1, len(self.rows) // _LOOKED_AT)
+        looked_at = self.rows[::max(1, len(self.rows) // _LOOKED_AT)]
         self._natural = []
         for column in self.rows_model.columns:
-            letters = strong if column.strong else plain
             sign = round(SYMBOL_PX * self._look.scale) + 6 if column.symbol is not None else 0
-            looked_at = self.rows[::step]
-            wide = max((letters.horizontalAdvance(column.text(row)) + sign for row in looked_at), default=0.0)
-            if column.under is not None:
-                wide = max(wide, *(head.horizontalAdvance(column.under(row)) for row in looked_at), 0.0)
-            self._natural.append(round(max(wide, head.horizontalAdvance(column.title))) + 2 * PAD + 3)
+            wide = self._widest("strong" if column.strong else "plain", {column.text(row) for row in looked_at}) + sign
+            under = {column.under(row) for row in looked_at} if column.under is not None else set()
+            wide = max(wide, self._widest("head", under | {column.title}))
+            self._natural.append(round(wide) + 2 * PAD + 3)
         high = self.verticalHeader().defaultSectionSize()
         shown = min(len(self.rows), self._most)
         self.setVerticalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOn if self._scrolls
@@ -218,6 +220,19 @@ class RowTable(QTableView):
         self.setFixedHeight(self._tall)
         self.horizontalHeader().setFixedHeight(round(head.height()) + 8)
         self._fit()
+
+    def _widest(self, kind: str, texts: set[str]) -> float:
+        """The widest of some texts. What was measured once is not again: after an edit most are the same. [px]"""
+        new = [text for text in texts if (kind, text) not in self._wide]
+        if new and self._look is not None:
+            size, weight = _LETTERS[kind]
+            letters = QFontMetricsF(self._look.font(size, weight=weight))
+            if len(self._wide) + len(new) > _MEASURED:
+                self._wide = {}
+                new = list(texts)
+            for text in new:
+                self._wide[kind, text] = letters.horizontalAdvance(text)
+        return max((self._wide[kind, text] for text in texts), default=0.0)
 
     @property
     def _scrolls(self) -> bool:

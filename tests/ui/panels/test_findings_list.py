@@ -64,6 +64,33 @@ def test_waiving_asks_the_reason_in_place_and_refuses_none(qtbot, card: Findings
     assert told == [(LIFTED, "tied to a buried log")]
 
 
+def test_a_finding_that_stays_keeps_its_row_and_the_reason_begun_in_it(qtbot, card: FindingsCard) -> None:
+    card.show_findings((CREEK, LIFTED, KNOWN), theme("light"), planned=True)
+    qtbot.waitUntil(card.rows[1].isVisible)
+    kept, gone = card.rows[1], card.rows[0]
+    kept.ask()
+    qtbot.keyClicks(kept.field, "tied to a")
+    card.show_findings((LIFTED, KNOWN, CREEK), theme("light"), planned=True)
+    assert [row.finding for row in card.rows] == [LIFTED, KNOWN, CREEK]
+    assert card.rows[0] is kept
+    assert card.rows[2] is gone
+    assert kept.field.text() == "tied to a"
+    assert [card._column.itemAt(k).widget() for k in range(3)] == card.rows
+    card.show_findings((KNOWN,), theme("light"), planned=True)
+    assert card.rows == [card._column.itemAt(0).widget()]
+    assert card._column.count() == 1
+    card.show_findings((KNOWN,), theme("dark"), planned=True)
+    assert card.rows[0]._look == theme("dark")
+
+
+def test_the_same_finding_twice_has_two_rows(card: FindingsCard) -> None:
+    card.show_findings((LIFTED, LIFTED), theme("light"), planned=True)
+    first = list(card.rows)
+    card.show_findings((LIFTED, LIFTED, KNOWN), theme("light"), planned=True)
+    assert card.rows[:2] == first
+    assert len({id(row) for row in card.rows}) == 3
+
+
 def test_escape_leaves_it(qtbot, card: FindingsCard) -> None:
     card.show_findings((LIFTED,), theme("light"), planned=True)
     qtbot.waitUntil(card.rows[0].isVisible)

@@ -92,8 +92,9 @@ def _plan_traps(works: Sequence[SectionWork], rows: Sequence[TakeoffRow], catalo
             continue
         roll = item.stock_m[0]
         # wires of this item in a section: whole multiples of its length, the tails apart
-        flat = math.fsum(math.floor(q / runs[s] + 1e-9) * runs[s] * ratio[s] for s, q in row.by_section if runs[s] > 0)
-        on_plan, along = math.ceil(flat / roll - 1e-6), math.ceil(row.net / roll - 1e-9)
+        stretched = [(math.floor(q / runs[s] + 1e-9) * runs[s], ratio[s]) for s, q in row.by_section if runs[s] > 0]
+        flat = math.fsum(metres * share for metres, share in stretched)
+        on_plan, along = (math.ceil(metres / roll - 1e-6) for metres in (flat, math.fsum(m for m, _ in stretched)))
         if 0 < on_plan < along:
             yield _finding(
                 "materials-02", "note",

@@ -44,7 +44,6 @@ TOLD = [
     ("note", "materials-03", "Ford 182"),
     ("note", "materials-03", "Middle 99"),
     ("note", "materials-03", "West 401"),
-    ("note", "materials-02", ""),
     ("note", "loads-07", ""),
     ("note", "materials-07", ""),
 ]

@@ -82,6 +82,11 @@ def test_a_plan_length_of_just_seven_rolls_is_a_trap():
     assert finding.remedy == "Order by the roll plan, not by metres off the map."
 
 
+@pytest.mark.parametrize(("along", "told"), [(200.0, 0), (200.01, 1)])
+def test_only_the_slope_makes_the_trap_and_tails_do_not(along: float, told: int):
+    assert len(found(check(work_of("A1", along, fence_of(mesh=MESH), plan_m=199.0)), "materials-02")) == told
+
+
 def test_a_plan_length_that_takes_as_many_rolls_is_none():
     assert not found(check(work_of("A1", 395.0, fence_of(mesh=MESH), plan_m=390.0)), "materials-02")
 

@@ -3,9 +3,15 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from bisect import bisect_left, insort
+from collections import deque
+from collections.abc import Hashable, Iterable, Iterator, Sequence
+from itertools import chain, islice
+from operator import itemgetter
+from typing import Generic, TypeVar
 
 Laid = list[tuple[int, list[tuple[int, int]]]]
+Kind = TypeVar("Kind", bound=Hashable)
 _STEPS = 4_000
 _SHUFFLES = 24
 _SMALL = 7
@@ -164,17 +170,14 @@ def split_pieces(length: int, room: int, rolls: Sequence[int], shortest: int,
     return ways
 
 
-def _orders(rolls: Sequence[int]) -> list[list[int]]:
+def _orders(rolls: Sequence[int]) -> Iterator[Iterator[int]]:
     """Rolls with each distinct length put first in turn."""
-    orders = []
     for length in dict.fromkeys(rolls):
-        order = list(rolls)
-        order.remove(length)
-        orders.append([length, *order])
-    return orders
+        at = rolls.index(length)
+        yield chain((length,), islice(rolls, at), islice(rolls, at + 1, None))
 
 
-def _cut(rest: int, order: list[int], shortest: int, slack: int,
+def _cut(rest: int, order: Iterable[int], shortest: int, slack: int,
          first: int) -> tuple[int, list[int], list[int], int] | None:
     used, pieces = [], []
     for roll in order:
@@ -197,37 +200,72 @@ def _cut(rest: int, order: list[int], shortest: int, slack: int,
     return first, used, pieces, used[-1] - pieces[-1]
 
 
+class _Queues(Generic[Kind]):
+    """Things in their order, with those alike in one queue: where the first of a kind does not fit, none of it does.
+
+    Attributes:
+        first: Place of the first thing of each kind that is left, and the kind, in order of the places.
+        left: How many things are left.
+    """
+
+    def __init__(self, kinds: Sequence[Kind]) -> None:
+        self._places: dict[Kind, deque[int]] = {}
+        for place, kind in enumerate(kinds):
+            self._places.setdefault(kind, deque()).append(place)
+        self.first = [(places[0], kind) for kind, places in self._places.items()]
+        self.left = len(kinds)
+
+    def count(self, kind: Kind) -> int:
+        return len(self._places[kind])
+
+    def take(self, kind: Kind) -> int:
+        """Place of the first thing of a kind, which is taken out."""
+        places = self._places[kind]
+        place = places.popleft()
+        self.first.pop(bisect_left(self.first, place, key=itemgetter(0)))
+        if places:
+            insort(self.first, (places[0], kind), key=itemgetter(0))
+        self.left -= 1
+        return place
+
+    def rest(self) -> list[int]:
+        """Places of what is left, in order."""
+        return sorted(place for places in self._places.values() for place in places)
+
+
 def _lay_many(demands: list[int], rolls: list[int], lengths: Sequence[int], shortest: Sequence[int],
               slack: int) -> Laid | None:
     """Takes the first demand that fits without a short piece, and searches for the order of the last few."""
-    left, fresh, room, laid = list(demands), list(rolls), 0, Laid()
-    while len(left) > _SMALL - 2:
-        chosen = _next(left, fresh, room, lengths, shortest)
+    waiting, fresh = _Queues([(lengths[k], shortest[k]) for k in demands]), _Queues(rolls)
+    room, good, laid = 0, max(shortest), Laid()
+    while waiting.left > _SMALL - 2:
+        chosen = _next(waiting, fresh, room, good)
         if chosen is None:
             return None
-        at, first, used, pieces, room = chosen
-        k = left.pop(at)
+        kind, first, used, pieces, room = chosen
+        k = demands[waiting.take(kind)]
         if first:
             laid[-1][1].append((k, first))
         for roll, piece in zip(used, pieces, strict=True):
             laid.append((roll, [(k, piece)]))
-            fresh.remove(roll)
-    return _Search(lengths, shortest, slack).lay(left, fresh, room, laid)
+            fresh.take(roll)
+    return _Search(lengths, shortest, slack).lay([demands[at] for at in waiting.rest()],
+                                                 [rolls[at] for at in fresh.rest()], room, laid)
 
 
-def _next(left: list[int], fresh: list[int], room: int, lengths: Sequence[int],
-          shortest: Sequence[int]) -> tuple[int, int, list[int], list[int], int] | None:
+def _next(waiting: _Queues[tuple[int, int]], fresh: _Queues[int], room: int,
+          good: int) -> tuple[tuple[int, int], int, list[int], list[int], int] | None:
     """The first demand that leaves room for a good piece of another; failing that, the first that fits at all."""
-    distinct = list(dict.fromkeys(fresh))
-    few = [length for length in distinct for _ in range(min(fresh.count(length), _AHEAD))]
+    few = [length for _, length in fresh.first for _ in range(min(fresh.count(length), _AHEAD))]
     fallback = None
-    for at, k in enumerate(left):
-        if room >= lengths[k]:
-            ways = [(lengths[k], list[int](), list[int](), room - lengths[k])]
+    for _, kind in waiting.first:
+        length, shortest = kind
+        if room >= length:
+            ways = [(length, list[int](), list[int](), room - length)]
         else:
-            ways = split_pieces(lengths[k], room, few, shortest[k], 0)
+            ways = split_pieces(length, room, few, shortest, 0)
         for first, used, pieces, last in ways:
-            if last == 0 or last >= max(shortest):
-                return at, first, used, pieces, last
-            fallback = fallback or (at, first, used, pieces, last)
+            if last == 0 or last >= good:
+                return kind, first, used, pieces, last
+            fallback = fallback or (kind, first, used, pieces, last)
     return fallback

@@ -12,9 +12,11 @@ import math
 import random
 from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Iterator, Sequence
+from functools import lru_cache
 
 import numpy as np
 
+from planner.geometry.arrays import Integers
 from planner.materials.roll_stock import Buy, Stock
 
 Grouping = list[list[int]]
@@ -23,7 +25,8 @@ _TOLERANCES_M = (0.05, 0.15, 0.3, 0.6, 1.0, 1.6, 2.5, 4.0, 6.0, 9.0)
 _TRIES_PER_SECOND = 15_000
 _STUFFED_MISSES = 24
 """Coils of many short demands that may fail to fill before no more are tried; the next would fail like them."""
-_SAMPLE = 192
+_SAMPLE, _SAMPLE_OF_PAIRS = 192, 24
+_NO_WAY = np.iinfo(np.int64).max
 _FEW = 100
 _BATCH = 300
 """Demands up to which all are looked at together."""
@@ -132,16 +135,18 @@ def _trials(lengths: Sequence[int], order: list[int], stock: Stock,
             starts: Sequence[Grouping]) -> Iterator[tuple[Grouping, list[int]]]:
     for start in starts:
         yield list(start), []
-    for targets in _targets(stock):
+    for targets in _targets(stock, sum(lengths)):
         for tolerance in _TOLERANCES_M:
             yield _fill(lengths, order, targets, round(tolerance * 1e6))
 
 
-def _targets(stock: Stock) -> list[list[int]]:
-    """Totals worth filling: those of the cheapest roll per metre alone, and those of every mix."""
+def _targets(stock: Stock, total: int) -> list[list[int]]:
+    """Totals worth filling, up to the first that all demands together leave empty by more than a tolerance: those of
+    the cheapest roll per metre alone, and those of every mix."""
     step = stock.lengths[stock.best]
-    alone = list(range(step, stock.totals[-1] + 1, step))
-    return [alone] if len(stock.lengths) == 1 else [alone, stock.totals]
+    most = total + round(_TOLERANCES_M[-1] * 1e6)
+    alone = list(range(step, min(stock.totals[-1], most + step) + 1, step))
+    return [alone] if len(stock.lengths) == 1 else [alone, stock.totals[:bisect_right(stock.totals, most) + 1]]
 
 
 def _rolls(groups: Grouping, lengths: Sequence[int], stock: Stock) -> int:
@@ -236,36 +241,38 @@ def _closing(total: int, values: list[int], targets: list[int], tolerance: int, 
         return () if targets[bisect_left(targets, total)] - total <= tolerance else None
     if len(values) < more:
         return None
-    known = np.array(values, dtype=np.int64)
-    base = np.zeros(1, dtype=np.int64)
-    places: list[tuple[int, ...]] = [()]
-    if more >= 2:
-        step = max(1, len(values) // _SAMPLE)
-        firsts = range(0, len(values), step)
-        places = [(k,) for k in firsts]
-        base = known[::step]
-    if more >= 3:
-        pairs = [(a, b) for a in range(0, len(values), max(1, len(values) // 24))
-                 for b in range(0, len(values), max(1, len(values) // 24)) if a < b]
-        if not pairs:
-            return None
-        places = list(pairs)
-        base = np.array([values[a] + values[b] for a, b in pairs], dtype=np.int64)
-    best: tuple[int, tuple[int, ...]] | None = None
+    known, firsts = np.array(values, dtype=np.int64), _firsts(len(values), more - 1)
+    if not len(firsts):
+        return None
+    base = known[firsts].sum(axis=1)
     reach = total + int(base.max()) + int(known[-1])
-    for target in targets[bisect_right(targets, total):]:
-        wanted = target - total - base
-        at = np.searchsorted(known, wanted, side="right") - 1
-        gap = np.where(at >= 0, wanted - known[np.maximum(at, 0)], np.iinfo(np.int64).max)
-        for row in np.argsort(gap, kind="stable")[:4]:
-            chosen = (*places[int(row)], int(at[row]))
-            if gap[row] <= tolerance and len(set(chosen)) == len(chosen):
-                if best is None or int(gap[row]) < best[0]:
-                    best = (int(gap[row]), chosen)
+    some = targets[bisect_right(targets, total):bisect_left(targets, reach) + 1]
+    wanted = np.array(some, dtype=np.int64)[:, None] - (total + base)
+    at = np.searchsorted(known, wanted, side="right") - 1
+    gap = np.where(at >= 0, wanted - known[np.maximum(at, 0)], _NO_WAY)
+    best, best_gap = None, tolerance + 1
+    least = gap.min(axis=1)
+    for row in np.flatnonzero(least <= tolerance).tolist():
+        if least[row] >= best_gap:
+            continue
+        for column in np.argsort(gap[row], kind="stable")[:4].tolist():
+            chosen = (*firsts[column].tolist(), int(at[row, column]))
+            if gap[row, column] <= tolerance and len(set(chosen)) == len(chosen):
+                if gap[row, column] < best_gap:
+                    best, best_gap = chosen, int(gap[row, column])
                 break
-        if target >= reach:
-            break
-    return None if best is None else best[1]
+    return best
+
+
+@lru_cache(maxsize=1024)
+def _firsts(among: int, size: int) -> Integers:
+    """Which demands, or pairs of them, are tried before the last: a sample of all. Shape (n, size)."""
+    if size == 0:
+        return np.zeros((1, 0), dtype=np.int64)
+    if size == 1:
+        return np.arange(0, among, max(1, among // _SAMPLE))[:, None]
+    some = np.arange(0, among, max(1, among // _SAMPLE_OF_PAIRS))
+    return np.column_stack([some[k] for k in np.triu_indices(len(some), 1)])
 
 
 def _improved(groups: Grouping, lengths: Sequence[int], stock: Stock, most_rolls: int, tries: int) -> Grouping:

@@ -57,6 +57,18 @@ def feature_layers(job: Job) -> tuple[VectorLayer, ...]:
                  for role, parts in by_meaning.items() if parts)
 
 
+def unplanned_lines(job: Job) -> tuple[VectorLayer, ...]:
+    """The fence lines of a job as they were drawn or read, for as long as no plan draws them.
+
+    Args:
+        job: The job.
+    """
+    if not job.lines:
+        return ()
+    return (VectorLayer.of_lines("fence", [line.xy[:, :2] for line in job.lines], role="fence", width_px=2.2,
+                                 names=tuple(line.name for line in job.lines)),)
+
+
 def bounds_of_job(job: Job) -> Bounds | None:
     """West, south, east, north of everything in a job. [m] None when nothing is in it.
 

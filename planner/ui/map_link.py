@@ -22,7 +22,7 @@ from planner.ui.canvas.map_canvas import MapCanvas
 from planner.ui.canvas.view import Bounds, MapView
 from planner.ui.document import Document, Selection
 from planner.ui.live_plan import with_line
-from planner.ui.map_content import BLANK_GROUND_M, Relief, bounds_of_job, feature_layers, relief_of
+from planner.ui.map_content import BLANK_GROUND_M, Relief, bounds_of_job, feature_layers, relief_of, unplanned_lines
 from planner.ui.measures import Measures
 from planner.ui.theme import Theme
 from planner.ui.underlays import Underlays
@@ -227,7 +227,7 @@ class MapLink(QObject):
         self._take_selection(self._document.selection)
 
     def _take_job(self, job: Job) -> None:
-        if job.features is not self._features:
+        if job.features is not self._features or self.fence.is_bare:
             self._features = job.features
             self.marks.now = FeatureMarks(job.features)
             self._show_layers()
@@ -235,7 +235,10 @@ class MapLink(QObject):
         self._make_relief(job)
 
     def _take_plan(self, plan: JobPlan | None) -> None:
+        bare = self.fence.is_bare
         self.fence.set_plan(plan)
+        if self.fence.is_bare != bare:
+            self._show_layers()
         self.canvas.update()
 
     def _take_preview(self, line: LinePlan | None) -> None:
@@ -295,7 +298,8 @@ class MapLink(QObject):
     # layers and terrain
 
     def _show_layers(self) -> None:
-        layers = feature_layers(self._document.job)
+        job = self._document.job
+        layers = [*feature_layers(job), *(unplanned_lines(job) if self.fence.is_bare else ())]
         relief = self._relief if self.shows_relief else None
         self.canvas.set_layers([*(relief.contours if relief else ()), *layers])
         self.canvas.set_backdrop(*([relief.shade] if relief and relief.shade is not None else []), *self.under.drawn)

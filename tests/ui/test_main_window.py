@@ -167,6 +167,15 @@ def test_a_blank_grid_gives_an_empty_job(window: MainWindow, qtbot: QtBot) -> No
     assert not window.actions_table["tool_gate"].isEnabled()
 
 
+def test_a_line_is_on_the_map_before_it_has_a_plan(window: MainWindow, sample: Job, qtbot: QtBot) -> None:
+    window.document.start(sample)
+    window.show_work()
+    roles = {layer.role for layer in window.work.canvas.layers}
+    assert "fence" in roles
+    settle(window, qtbot)
+    assert "fence" not in {layer.role for layer in window.work.canvas.layers}
+
+
 def test_closing_the_job_goes_back_to_the_first_page(sample_window: MainWindow, qtbot: QtBot) -> None:
     qtbot.keyClick(sample_window, Qt.Key.Key_W, Qt.KeyboardModifier.ControlModifier)
     assert not sample_window.has_job

@@ -97,6 +97,11 @@ class FenceOverlay:
                         for shape in (self._shapes.sections if self._shapes else ()) if shape.kind != "gate"]
         self._placed, self._kept = ((), ()), ((), np.zeros(0, np.int64))
 
+    @property
+    def is_bare(self) -> bool:
+        """True while there is no plan to draw."""
+        return self._plan is None
+
     def set_font_size(self, points: float) -> None:
         """Size of labels. [pt]"""
         self._font.setPointSizeF(points)

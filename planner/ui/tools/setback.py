@@ -133,7 +133,7 @@ class SetbackTool(CardTool):
                 ("Along the edge", [f"{f.saved:+,.0f}" if f.saved is not None else "–" for f in result.lines])):
             figures.append((label, " | ".join(values)))
         self.card.show_figures(figures)
-        self.card.say("Prices: a corner, a metre, a hectare. The dashed line, along the edge, costs so much more.")
+        self.card.say("Along the edge: what the dashed line would cost more.")
 
     def apply(self) -> None:
         """Adds the lines."""
@@ -155,9 +155,9 @@ class SetbackTool(CardTool):
         """Draws the lines found, over the edge that they keep clear of."""
         if self.of.currentData() is not None:
             for xy in _outlines(self._feature(self.of.currentIndex())):
-                soft = QColor(theme.line("water"))
-                soft.setAlpha(70)
-                polyline(painter, view, xy, soft, 7.0)
+                soft = QColor(theme.accent)
+                soft.setAlpha(90)
+                polyline(painter, view, xy, soft, 8.0)
         if self.result is None:
             return
         result: SetbackResult = self.result

@@ -127,17 +127,21 @@ class ToolCard(QFrame):
     def figures_row(self, label: str, parts: Sequence[tuple[str, str, str]]) -> list[QLineEdit]:
         """Adds several short fields side by side: what each is, its value, its tip."""
         holder = QWidget(self)
-        row = QHBoxLayout(holder)
+        row = QGridLayout(holder)
         row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(5)
+        row.setHorizontalSpacing(5)
+        row.setVerticalSpacing(1)
         fields = []
-        for name, value, tip in parts:
+        for column, (name, value, tip) in enumerate(parts):
+            above = QLabel(name, holder)
+            above.setObjectName("soft")
+            row.addWidget(above, 0, column)
             field = QLineEdit(value, holder)
             field.setAccessibleName(f"{label} {name}")
             field.setToolTip(tip)
             field.textEdited.connect(lambda _: self._later.start())
             field.returnPressed.connect(self._now)
-            row.addWidget(field)
+            row.addWidget(field, 1, column)
             fields.append(field)
         self.form.addRow(label, holder)
         self.settle()

@@ -51,6 +51,7 @@ SHORT_OF_M = 5.0
 RUNS_AT_SHARE = 0.25
 """A line that comes nearer to another by less than this share of its way runs beside it, not at it (15 deg)."""
 _NO_TURN_DEG = 1e-3
+_NAMED = 6
 
 
 def check_line(line: FenceLine, ground: Measured, settings: Settings) -> list[Finding]:
@@ -62,7 +63,7 @@ def check_line(line: FenceLine, ground: Measured, settings: Settings) -> list[Fi
         settings: ``corner_deg`` and ``deviation_deg``.
 
     Returns:
-        Findings, by rule. Kinks, corners in one place and self-crossings are counted in one finding each.
+        Findings, by rule. Kinks, corners in one place, pockets and self-crossings are counted in one finding each.
 
     Source:
         Common practice, no source: kinks below 3 deg on legs shorter than 30 m, pockets below 60 deg.
@@ -184,13 +185,19 @@ def _bent_openings(line: FenceLine, ground: Measured, bends: Sequence[Corner]) -
 
 
 def _pockets(line: FenceLine, bends: Sequence[Corner]) -> Iterator[Finding]:
-    for bend in bends[:-1]:
-        inner = 180.0 - abs(bend.carried_deg)
-        if bend.role == "corner" and inner < ACUTE_DEG:
-            yield Finding(
-                "line-08", "note", f"The corner at {bend.chainage_m:.1f} m leaves {inner:.0f} deg, less than"
-                f" {ACUTE_DEG:g}: on its inner side stock jam and horses are cornered.",
-                "Cut the corner off with a short side, or move a line.", _at(line, bend), COMMON_PRACTICE)
+    sharp = [bend for bend in bends[:-1]
+             if bend.role == "corner" and 180.0 - abs(bend.carried_deg) < ACUTE_DEG]
+    if sharp:
+        places = [f"{bend.chainage_m:.1f} m" for bend in sharp]
+        listed = ", ".join(places[:_NAMED]) + (f" and {len(places) - _NAMED} more" if len(places) > _NAMED else "")
+        least = min(180.0 - abs(bend.carried_deg) for bend in sharp)
+        what = (f"The corner at {listed} leaves {least:.0f} deg, less than {ACUTE_DEG:g}: on its inner side"
+                if len(sharp) == 1 else
+                f"{len(sharp)} corners leave less than {ACUTE_DEG:g} deg, the sharpest {least:.0f}, at {listed}: on their inner sides")
+        yield Finding(
+            "line-08", "note", f"{what} stock jam and horses are cornered.",
+            f"Cut {'the corner' if len(sharp) == 1 else 'each'} off with a short side, or move a line.",
+            _at(line, sharp[0]), COMMON_PRACTICE)
 
 
 def _split_corners(line: FenceLine, bends: Sequence[Corner], settings: Settings) -> Iterator[Finding]:

@@ -7,7 +7,7 @@ import json
 
 from planner.commands.bar import Watched
 from planner.files.job_file import read_job
-from planner.findings import Finding
+from planner.findings import Finding, Place
 from planner.job.derive import plan_job
 from planner.jobpack.plan_json import finding_record
 
@@ -48,11 +48,18 @@ def told(findings: tuple[Finding, ...]) -> str:
     for finding in findings:
         place = finding.place
         where = " ".join(part for part in (
-            place.line, place.section, f"at {place.chainage_m:.1f} m" if place.chainage_m is not None else "",
+            place.line, place.section, _at(place),
             f"{place.file} row {place.row}" if place.file and place.row else place.file) if part)
         mark = "waived" if finding.waived else _MARK[finding.severity]
         rows.append(f"{mark:<7}{finding.rule:<14}{where}\n       {finding.message}\n       {finding.remedy}"
                     + (f"\n       Waived: {finding.waived}" if finding.waived else ""))
     return "\n".join(rows)
+
+
+def _at(place: Place) -> str:
+    """Where along its line; else where in the working grid."""
+    if place.chainage_m is not None:
+        return f"at {place.chainage_m:.1f} m"
+    return f"at {place.x:.0f}, {place.y:.0f}" if place.x is not None and place.y is not None else ""
 
 

@@ -128,6 +128,8 @@ def _fitted(track: MeasuredLine, name: str, fit: TrackFit, findings: list[Findin
             "line-54", "warning", f"The walk '{name}' holds no straight that could be found; it is kept as walked.",
             "Draw the line through its corners.", place))
         return track.xy, None
+    if len(corners) == len(track.xy):  # every fix is a corner: nothing was fitted
+        return frozen(corners), frozen(fit.corner_sd_m[stays])
     removed = "; ".join(part.text for part in fit.removed)
     gap = float(np.hypot(*(track.xy[-1] - track.xy[0])))
     kept = track.xy[fit.kept]

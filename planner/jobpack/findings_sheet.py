@@ -56,7 +56,8 @@ def where_text(basis: Basis, finding: Finding) -> str:
     """
     place = finding.place
     parts = [place.line, place.section,
-             basis.measures.length(place.chainage_m, 0) if place.chainage_m is not None else "",
+             basis.measures.length(place.chainage_m, 0) if place.chainage_m is not None else
+             f"{place.x:.0f} E {place.y:.0f} N" if place.x is not None and place.y is not None else "",
              without_folders(f"{place.file} row {place.row}" if place.file and place.row else place.file)]
     return ", ".join(part for part in parts if part) or "whole job"
 

@@ -135,7 +135,10 @@ def _few(names: Sequence[str]) -> str:
 def _prices(rows: Sequence[TakeoffRow], prices: PriceList | None, cost: Estimate | None,
             settings: Settings) -> Iterator[Finding]:
     names = {row.item: row.description for row in rows}
-    if cost is not None and cost.missing:
+    if cost is not None and cost.missing and prices is not None and not prices.prices:
+        yield _finding("materials-04", "note", "No price list was read in, so that nothing is priced.",
+                       "Read one in where a cost or a quote is wanted.")
+    elif cost is not None and cost.missing:
         missing = _few([names.get(item, item) for item in cost.missing])
         yield _finding("materials-04", "warning", f"There is no price for {missing}: the total is incomplete.",
                        "Add the prices to the price list.")

@@ -154,7 +154,7 @@ def _noisy(line_name: str, recorded: RecordedLevels) -> Iterator[Finding]:
     added = q.walked_raw_m / q.walked_smooth_m - 1.0
     if added > NOISY_SHARE:
         yield Finding(
-            "profile-04", "warning",
+            "profile-04", "note",
             f"Noisy heights: as walked they add up to {q.walked_raw_m:.0f} m of slope length, smoothed to "
             f"{q.walked_smooth_m:.0f} m ({100 * added:.1f} % less), noise {q.walked_noise_m:.2g} m; the smoothed ones "
             "are used where nothing better is known.",

@@ -12,7 +12,7 @@ from planner.settings import WALK
 from planner.surroundings.paddocks import Land, Paddock, land_of
 from planner.surroundings.reach import together
 from planner.surroundings.situation import Situation
-from planner.units import HECTARE_M2, Metre
+from planner.units import HECTARE_M2, Metre, SquareMetre
 
 RULES = {
     "paddock-01": "a gate leads into every paddock and lane",
@@ -23,6 +23,9 @@ RULES = {
 }
 EACH_UP_TO = 5
 """As many paddocks with the same trouble are told of one by one, more of them together."""
+SLIVER_M2: SquareMetre = 1000.0
+"""Land smaller than this that is marked as nothing is a guard, or left over between lines: no paddock that stock must
+get into. [m2] Common practice, no source."""
 _STEP_M: Metre = 25.0
 
 
@@ -40,7 +43,7 @@ def check_paddocks(situation: Situation) -> list[Finding]:
     land = land_of(situation)
     if not land.paddocks:
         return []
-    return [*_no_gate(land, situation), *_no_way(land, situation), *_shut_in(land), *_dry(land, situation),
+    return [*_no_gate(land, situation), *_no_way(land, situation), *_shut_in(land, situation), *_dry(land, situation),
             *_far(land, situation)]
 
 
@@ -103,8 +106,16 @@ def _no_gate(land: Land, situation: Situation) -> Iterator[Finding]:
         return
     for paddock in shut:
         severity, known = _as_known(situation, [paddock])
+        if _is_sliver(paddock, situation):
+            severity = "note"
         yield Finding("paddock-01", severity, f"'{paddock.name}': no gate leads into it{known}; it has "
                       f"{_ha(paddock)}.", remedy, place_of(paddock))
+
+
+def _is_sliver(paddock: Paddock, situation: Situation) -> bool:
+    """Whether it is small, marked as nothing, and holds neither yards nor a trough."""
+    return paddock.area_m2 < SLIVER_M2 and not paddock.use_said and not any(
+        shapely.intersects(paddock.shape, shape) for _, shape in situation.around.of("yard", "trough"))
 
 
 def _no_way(land: Land, situation: Situation) -> Iterator[Finding]:
@@ -120,10 +131,10 @@ def _no_way(land: Land, situation: Situation) -> Iterator[Finding]:
             "Put a gate between one of them and the lane, the yards or open land.", place_of(paddocks[0]))
 
 
-def _shut_in(land: Land) -> Iterator[Finding]:
+def _shut_in(land: Land, situation: Situation) -> Iterator[Finding]:
     remedy = "One gate serves to get stock out that broke in, and to let the fire unit in."
     yield from one_by_one(
-        [(p, "") for p in land.paddocks if p.use == "shut off" and not p.gates],
+        [(p, "") for p in land.paddocks if p.use == "shut off" and not p.gates and not _is_sliver(p, situation)],
         lambda paddock, _: Finding("paddock-03", "note", f"'{paddock.name}': shut off, {_ha(paddock)}, without any "
                                    "gate.", remedy, place_of(paddock)),
         lambda several: Finding("paddock-03", "note", f"Shut off without any gate: {len(several)} pieces of land, "

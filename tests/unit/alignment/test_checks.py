@@ -117,6 +117,14 @@ def test_pockets(inner: float, told: bool) -> None:
     assert (rules(found) == ["line-08"]) is told
 
 
+def test_pockets_of_a_line_are_told_together() -> None:
+    zigzag = [(100.0 * (k % 2), 10.0 * k) for k in range(10)]
+    (found,) = [f for f in check(line_of(*zigzag)) if f.rule == "line-08"]
+    assert found.message.startswith("8 corners leave less than 60 deg, the sharpest 11, at 100.5 m, 201.0 m")
+    assert "and 2 more: on their inner sides stock jam" in found.message
+    assert found.remedy.startswith("Cut each off")
+
+
 @pytest.mark.parametrize(("apart", "told"), [(4.99, True), (5.01, False)])
 def test_a_corner_drawn_as_two_bends(apart: float, told: bool) -> None:
     a, b = np.radians([12.0, 24.0])

@@ -114,6 +114,14 @@ def test_a_walk_is_fitted_unless_it_is_wanted_as_walked():
     assert len(add_lines(JOB, [walk], [], fence="x", fitting=AS_READ).job.lines[1].xy) == len(at)
 
 
+@pytest.mark.parametrize(("fixes", "told"), [(2, []), (3, ["line-50"])])
+def test_a_walk_of_which_every_fix_is_a_corner_was_not_fitted(fixes: int, told: list[str]):
+    walk = measured("Walk", *((60.0 * k, 500.0) for k in range(fixes)), kind="track", accuracy="handheld")
+    added = add_lines(JOB, [walk], [], fence="x")
+    assert [f.rule for f in added.findings] == told
+    assert len(added.job.lines[1].xy) == 2
+
+
 @pytest.mark.parametrize(("apart_m", "told"), [(0.0, True), (0.0009, True), (0.002, False)])
 def test_a_walk_on_one_spot_holds_no_straight(monkeypatch: pytest.MonkeyPatch, apart_m: float, told: bool):
     """Corners within a millimetre are one, and one corner makes no line."""

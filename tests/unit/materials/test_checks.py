@@ -122,6 +122,11 @@ def test_missing_stale_and_mismatched_prices_are_told():
     assert "priced by kg but counted in m" in mismatch.message
 
 
+def test_no_price_list_at_all_is_a_short_note():
+    (finding,) = found(check(work_of("A1", 100.0, fence_of(BARB)), prices=PriceList()), "materials-04")
+    assert (finding.severity, finding.message) == ("note", "No price list was read in, so that nothing is priced.")
+
+
 @pytest.mark.parametrize(("days", "told"), [(179, 0), (180, 0), (181, 1)])
 def test_prices_are_stale_after_their_days(days: int, told: int):
     prices = prices_of(price_of("steel", "each", 10.0, date(2026, 7, 2) - timedelta(days=days)))

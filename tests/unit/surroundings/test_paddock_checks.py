@@ -55,6 +55,15 @@ def test_gates_in_fences_that_stand_may_not_be_marked():
     assert [f.severity for f in of_rule(job, "paddock-02")] == ["warning"]
 
 
+@pytest.mark.parametrize(("side_m", "marked", "severity"), [
+    (31.6, False, "note"), (31.63, False, "error"), (31.6, True, "error"), (200.0, False, "error")])
+def test_a_sliver_that_is_marked_as_nothing_is_a_note(side_m: float, marked: bool, severity: str):
+    """0.1 ha is 31.623 m square."""
+    job = job_of(ring("Guard", size=side_m, gates=()),
+                 features=[mark("paddock", "Yard", (5, 5), use="stock")] if marked else [])
+    assert [f.severity for f in of_rule(job, "paddock-01")] == [severity]
+
+
 def test_many_without_any_gate_are_told_once():
     job = lane_job(stands=False)
     bare = replace(job, lines=tuple(replace(line, gates=()) for line in job.lines))

@@ -244,14 +244,15 @@ def _closing(total: int, values: list[int], targets: list[int], tolerance: int, 
     known, firsts = np.array(values, dtype=np.int64), _firsts(len(values), more - 1)
     if not len(firsts):
         return None
-    base = known[firsts].sum(axis=1)
+    base = known[firsts[:, 0]] if more == 2 else known[firsts].sum(axis=1)
     reach = total + int(base.max()) + int(known[-1])
     some = targets[bisect_right(targets, total):bisect_left(targets, reach) + 1]
     wanted = np.array(some, dtype=np.int64)[:, None] - (total + base)
-    at = np.searchsorted(known, wanted, side="right") - 1
-    gap = np.where(at >= 0, wanted - known[np.maximum(at, 0)], _NO_WAY)
+    at = known.searchsorted(wanted, side="right") - 1
+    gap = wanted - known[at]
+    gap[at < 0] = _NO_WAY
     best, best_gap = None, tolerance + 1
-    least = gap.min(axis=1)
+    least = np.minimum.reduce(gap, axis=1)
     for row in np.flatnonzero(least <= tolerance).tolist():
         if least[row] >= best_gap:
             continue

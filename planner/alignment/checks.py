@@ -194,8 +194,8 @@ def _pockets(line: FenceLine, bends: Sequence[Corner]) -> Iterator[Finding]:
         if len(sharp) == 1:
             what = f"The corner at {listed} leaves {least:.0f} deg, less than {ACUTE_DEG:g}: on its inner side"
         else:
-            what = (f"{len(sharp)} corners leave less than {ACUTE_DEG:g} deg, the sharpest {least:.0f}, at {listed}: on "
-                    "their inner sides")
+            what = (f"{len(sharp)} corners leave less than {ACUTE_DEG:g} deg, the sharpest {least:.0f}, at {listed}: "
+                    "on their inner sides")
         yield Finding(
             "line-08", "note", f"{what} stock jam and horses are cornered.",
             f"Cut {'the corner' if len(sharp) == 1 else 'each'} off with a short side, or move a line.",

@@ -36,6 +36,8 @@ KNOT_MARGIN = 1.25
 USUAL_KNOT = "figure of eight"
 FOOTING_ITEM = "footing-plate"
 _SAME_PLACE_M: Metre = 0.01
+_NAMED = 6
+_STAY = "stay it against the turn, or make it a corner with an end assembly"
 _ONE_DIP_M: Metre = 15.0
 """Lifted posts no farther apart than this stand in one dip. [m] Common practice, no source."""
 _ENOUGH: tuple[HoldDown, ...] = ("none", "longer post")
@@ -113,8 +115,11 @@ def _lifted_and_pulled(
     line: FenceLine, posts: Sequence[Post], loads: Sequence[PostLoad], grounds: Mapping[str, GroundClass],
 ) -> Iterator[Finding]:
     near: list[tuple[Post, PostLoad]] = []
+    sideways: list[tuple[Post, PostLoad]] = []
     for post, load in zip(posts, loads, strict=True):
-        if post.kind in ENDS or not (load.hold_down not in _ENOUGH or load.deviation_class == "stayed"):
+        if post.kind in ENDS or load.hold_down in _ENOUGH:
+            if post.kind not in ENDS and load.deviation_class == "stayed":
+                sideways.append((post, load))
             continue
         if near and not _one_dip(near[-1], (post, load)):
             yield _lifted(line, near, grounds)
@@ -122,6 +127,25 @@ def _lifted_and_pulled(
         near.append((post, load))
     if near:
         yield _lifted(line, near, grounds)
+    if sideways:
+        yield _pulled(line, sideways)
+
+
+def _pulled(line: FenceLine, pulled: Sequence[tuple[Post, PostLoad]]) -> Finding:
+    """What is said of the deviation posts of a line that are pulled sideways too much and not lifted."""
+    first = pulled[0][0]
+    places = [f"{post.chainage_m:.1f} m" for post, _ in pulled]
+    worst = _force(max(load.side_n for _, load in pulled))
+    if len(places) == 1:
+        where, stay = f"At the deviation post the wires pull it sideways with {worst}", _STAY
+    else:
+        more = f" and {len(places) - _NAMED} more" if len(places) > _NAMED else ""
+        where = (f"At {len(places)} deviation posts the wires pull sideways with up to {worst}, at "
+                 f"{', '.join(places[:_NAMED])}{more}")
+        stay = "stay each against its turn, or make it a corner with an end assembly"
+    return Finding(
+        "loads-02", "warning", f"{where}: more than a post without a stay should take (advisory).",
+        stay[0].upper() + stay[1:] + ".", Place(line.name, first.section, first.chainage_m), COMMON_PRACTICE)
 
 
 def _one_dip(before: tuple[Post, PostLoad], after: tuple[Post, PostLoad]) -> bool:
@@ -133,17 +157,11 @@ def _one_dip(before: tuple[Post, PostLoad], after: tuple[Post, PostLoad]) -> boo
 
 
 def _lifted(line: FenceLine, near: Sequence[tuple[Post, PostLoad]], grounds: Mapping[str, GroundClass]) -> Finding:
-    """What is said of one post that is lifted or pulled sideways too much, or of several lifted ones in one dip."""
+    """What is said of one post that is lifted too much, or of several in one dip."""
     post, load = max(near, key=lambda pair: pair[1].uplift_n)
     place = Place(line.name, post.section, near[0][0].chainage_m)
-    sideways = f"the wires pull it sideways with {_force(load.side_n)}"
-    stay = "stay it against the turn, or make it a corner with an end assembly"
-    if load.hold_down in _ENOUGH:
-        return Finding(
-            "loads-02", "warning", f"At the deviation post {sideways}: more than a post without a stay should take"
-            " (advisory).", stay[0].upper() + stay[1:] + ".", place, COMMON_PRACTICE)
     ground, stayed = ground_of(post, grounds), load.deviation_class == "stayed"
-    also = f"; besides, {sideways}" if stayed else ""
+    also = f"; besides, the wires pull it sideways with {_force(load.side_n)}" if stayed else ""
     first, last = near[0][0].chainage_m, near[-1][0].chainage_m
     which, most = (f"the {post.kind} post", "") if len(near) == 1 else (
         f"{len(near)} {post.kind} posts from {first:.1f} m to {last:.1f} m", "up to ")
@@ -152,7 +170,7 @@ def _lifted(line: FenceLine, near: Sequence[tuple[Post, PostLoad]], grounds: Map
         "loads-01", "warning",
         f"The wires lift {which} with {most}{_force(load.uplift_n)}{each}, where a plain post holds about"
         f" {_force(ground.uplift_n)} in this ground ({ground.description.lower()}){also} (advisory).",
-        f"{_REMEDIES[load.hold_down]}{'; ' + stay if stayed else ''}.".replace(
+        f"{_REMEDIES[load.hold_down]}{'; ' + _STAY if stayed else ''}.".replace(
             "the post", "the post" if len(near) == 1 else "each of them"), place, _LIFT_SOURCE)
 
 

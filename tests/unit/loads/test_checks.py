@@ -121,6 +121,14 @@ def test_heavy_deviation_post_is_to_be_stayed() -> None:
     assert finding.remedy.startswith("Stay it")
 
 
+def test_deviation_posts_of_a_line_are_told_together() -> None:
+    finding, = check(between(*(post_of("deviation", 10 * k, turn_deg=24 + k / 4) for k in range(1, 9))))
+    assert finding.rule == "loads-02"
+    assert "At 8 deviation posts the wires pull sideways with up to 2.7 kN" in finding.message
+    assert "at 10.0 m, 20.0 m, 30.0 m, 40.0 m, 50.0 m, 60.0 m and 2 more: more than" in finding.message
+    assert finding.remedy.startswith("Stay each against its turn")
+
+
 def test_a_post_lifted_and_pulled_sideways_is_one_finding() -> None:
     finding, = check(between(post_of("deviation", 40, turn_deg=26, before_deg=-10, after_deg=10, ground="stony")))
     assert finding.rule == "loads-01"

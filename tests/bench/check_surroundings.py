@@ -27,12 +27,12 @@ SIDE_M = 60_000.0
 SEED = 20_260_501
 
 
-def features(count: int, random: np.random.Generator) -> list[Feature]:
-    """Creeks, boundaries, trees and the rest, each beside some line of the grid of lines."""
+def features(count: int, random: np.random.Generator, *, side_m: float = SIDE_M) -> list[Feature]:
+    """Creeks, boundaries, trees and the rest, scattered over a square."""
     made: list[Feature] = []
     kinds = ("water", "boundary", "trees", "trees", "trees", "vegetation", "service", "service", "road reserve",
              "flood", "protected", "track", "existing fence", "control point", "ground", "trough", "paddock")
-    place = random.uniform(0.0, SIDE_M, (count, 2))
+    place = random.uniform(0.0, side_m, (count, 2))
     for k, (x, y) in enumerate(place.tolist()):
         kind = kinds[k % len(kinds)]
         dx, dy = random.uniform(-300.0, 300.0, 2).tolist()

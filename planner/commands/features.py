@@ -51,7 +51,9 @@ def run(chosen: argparse.Namespace) -> int:
             read = features_from(job, chosen.sources, taking, stated=chosen.crs, columns=columns_said(chosen.columns),
                                  progress=progress)
             job = read.job
-            said += counted(read.added)
+            said += counted(read.added) if read.added or not read.changed else []
+            said += [f"{len(read.changed)} were in the job already and have the facts that were read now."] \
+                if read.changed else []
             said += [f"{read.known} were in the job already and were not added again."] if read.known else []
             said += [told(read.findings)] if read.findings else []
         write_job(chosen.job, job, derived_layers(plan_job(job)), was=was)

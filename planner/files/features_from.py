@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from planner.errors import NothingToPlan
+from planner.errors import BadSetting, NothingToPlan
 from planner.files.read import read
 from planner.findings import Finding
 from planner.job.job import Job
@@ -25,12 +25,14 @@ class FeaturedJob:
     Attributes:
         job: The job.
         added: Features that are new.
+        changed: Features that were in the job already, and of which the files now say something else.
         known: Number of those that were in the job already, to the last fact.
         findings: What was wrong with which row.
     """
 
     job: Job
     added: tuple[Feature, ...]
+    changed: tuple[Feature, ...]
     known: int
     findings: tuple[Finding, ...]
 
@@ -49,13 +51,27 @@ def features_from(job: Job, sources: Sequence[Path], taking: Taking, *, stated: 
 
     Raises:
         NothingToPlan: There is nothing in them.
+        BadSetting: None of them has a column that was named for a fact.
         PlannerError: A file cannot be read, or states no coordinate system and none was said.
     """
     if stated:
         to_code(stated)
     readings = [read(path, columns=columns, progress=Part(progress, i / len(sources), (i + 1) / len(sources)))
                 for i, path in enumerate(sources)]
+    _check_columns(readings, taking)
     return readings_as_features(job, readings, lambda _: taking, stated=stated)
+
+
+def _check_columns(readings: Sequence[Reading], taking: Taking) -> None:
+    """Stops at a column that was named for a fact and is in none of the files."""
+    rows = [it.attributes for reading in readings for it in reading.lines]
+    rows += [it.attributes for reading in readings for it in reading.points]
+    known = dict.fromkeys(key for row in rows for key, _ in row)
+    for fact, column in taking.columns.items():
+        if column and column not in known:
+            raise BadSetting(f"no row has a column '{column}' for '{fact}'",
+                             where=", ".join(reading.file for reading in readings),
+                             remedy=f"use one of {', '.join(known)}" if known else "leave it out")
 
 
 def readings_as_features(job: Job, readings: Sequence[Reading], taking: Callable[[Thing], Taking], *,
@@ -81,17 +97,40 @@ def readings_as_features(job: Job, readings: Sequence[Reading], taking: Callable
     found = (*survey.findings, *made.findings)
     told = [*survey.notes, *(f"{finding.message} {finding.remedy}" for finding in found)]
     job = replace(job, crs=survey.crs, notes=tuple(dict.fromkeys((*job.notes, *told))))
-    job, added = with_features(job, made.features)
-    return FeaturedJob(job, added, len(made.features) - len(added), found)
+    job, added, changed = with_features(job, made.features)
+    return FeaturedJob(job, added, changed, len(made.features) - len(added) - len(changed), found)
 
 
-def with_features(job: Job, features: Sequence[Feature]) -> tuple[Job, tuple[Feature, ...]]:
-    """The job with those features that it does not hold already, and which these are.
+def with_features(job: Job, features: Sequence[Feature]) -> tuple[Job, tuple[Feature, ...], tuple[Feature, ...]]:
+    """The job with some features: those that it holds already, from the same row with the same shape and meaning,
+    take what is said of them now and keep what else was known; the others are added.
 
     Args:
         job: The job.
         features: Features in its grid.
+
+    Returns:
+        The job, what was added, what was changed.
     """
-    held = set(job.features)
-    added = tuple(feature for feature in dict.fromkeys(features) if feature not in held)
-    return (replace(job, features=(*job.features, *added)) if added else job), added
+    held = {_same(feature): at for at, feature in enumerate(job.features) if feature.origin}
+    kept, all_held = list(job.features), set(job.features)
+    added: list[Feature] = []
+    changed: list[Feature] = []
+    for feature in dict.fromkeys(features):
+        at = held.get(_same(feature)) if feature.origin else None
+        if feature in all_held:
+            continue
+        if at is None:
+            added.append(feature)
+            continue
+        facts = tuple({**dict(kept[at].attributes), **dict(feature.attributes)}.items())
+        if facts != kept[at].attributes:
+            kept[at] = replace(kept[at], attributes=facts)
+            changed.append(kept[at])
+    if not added and not changed:
+        return job, (), ()
+    return replace(job, features=(*kept, *added)), tuple(added), tuple(changed)
+
+
+def _same(feature: Feature) -> tuple[str, str, str]:
+    return feature.origin, feature.meaning, feature.wkt

@@ -146,7 +146,7 @@ def readings_into(job: Job, readings: Sequence[Reading], rasters: Sequence[Path]
     added = add_lines(replace(job, crs=survey.crs), survey.lines, survey.points, fence=wanted.fence,
                       accuracy=wanted.accuracy, fitting=wanted.fitting)
     stands = coded_points(survey.points if wanted.coded else ())
-    job, _ = with_features(added.job, stands.features)
+    job, _, _ = with_features(added.job, stands.features)
     if points:
         job = replace(job, points=(*job.points, *(p for p in points.points if p.level_m is not None)))
     with ExitStack() as open_files:

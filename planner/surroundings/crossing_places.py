@@ -55,7 +55,7 @@ class Proposed:
 
 def proposals(lines: Sequence[FenceLine], features: Sequence[Feature],
               grounds: Mapping[str, GroundLine] | None = None) -> tuple[Proposed, ...]:
-    """Crossings where fence lines meet water and have none yet.
+    """Crossings where fence lines meet water and have none yet; where two waters are met at one place, one for both.
 
     Args:
         lines: Fence lines.
@@ -68,8 +68,20 @@ def proposals(lines: Sequence[FenceLine], features: Sequence[Feature],
     pairs = [(n, f, s) for n, course in enumerate(courses) for f, s in zip(waters, shapes, strict=True)
              if s is not None and not s.is_empty and course.intersects(s)]
     met = spans_in([courses[n] for n, _, _ in pairs], [s for _, _, s in pairs])
-    return tuple(found for (n, feature, _), spans in zip(pairs, met, strict=True)
-                 for found in crossings_at(lines[n], spans, feature, (grounds or {}).get(lines[n].name)))
+    found = [one for (n, feature, _), spans in zip(pairs, met, strict=True)
+             for one in crossings_at(lines[n], spans, feature, (grounds or {}).get(lines[n].name))]
+    return _one_a_place(found)
+
+
+def _one_a_place(found: Sequence[Proposed]) -> tuple[Proposed, ...]:
+    """Of proposals that overlap on one line, the one whose span is measured, and of those the widest."""
+    kept: dict[str, list[Proposed]] = {}
+    for one in sorted(found, key=lambda p: (not p.is_measured, -p.span_m)):
+        others = kept.setdefault(one.line, [])
+        if all(abs(one.at_m - other.at_m) >= (one.span_m + other.span_m) / 2.0 for other in others):
+            others.append(one)
+    chosen = {id(one) for others in kept.values() for one in others}
+    return tuple(one for one in found if id(one) in chosen)
 
 
 def crossings_at(line: FenceLine, spans: Sequence[tuple[Metre, Metre]], water: Feature,

@@ -15,7 +15,7 @@ from planner.findings import Finding, Place
 from planner.survey.feature_meanings import BY_KEY, Fact, Shape, checked_text
 from planner.survey.features import Feature
 from planner.survey.fixes import MeasuredLine, MeasuredPoint
-from planner.survey.meaning_words import CODE_COLUMNS, guessed_columns, guessed_meaning, letters
+from planner.survey.meaning_words import CODE_COLUMNS, guessed_columns, guessed_meaning, letters, told_choices
 
 RULES = {
     "feature-01": "what a column says of a feature fits the fact that it is taken for",
@@ -231,12 +231,13 @@ def _facts(thing: Thing, meaning: str, how: Taking, wrong: list[Finding]) -> tup
     known = BY_KEY.get(meaning)
     read = dict(thing.attributes)
     columns = {**guessed_columns(meaning, list(read)), **how.columns}
+    words = told_choices(meaning, thing.texts)
     facts: dict[str, str] = {}
     refused: set[str] = set()
     for fact in known.facts if known else ():
         column = columns.get(fact.key, "")
         said = read.get(column, "")
-        given = how.given.get(fact.key, "")
+        given = how.given.get(fact.key, "" if said else words.get(fact.key, ""))
         try:
             facts[fact.key] = as_fact(fact, said) if said else given and checked_text(fact, given)
         except BadSetting as trouble:

@@ -19,6 +19,12 @@ _ALSO: Mapping[str, tuple[str, ...]] = {
     "joules": ("outputj", "energy"), "built": ("yearbuilt", "year"), "seen": ("inspected", "seenon"),
     "use": ("landuse", "purpose"), "kind": ("vegetation", "vegtype"), "setback": ("buffer", "setbackm")}
 """Other names under which a fact is often kept, letters alone."""
+_TELLS: Mapping[str, Mapping[str, tuple[tuple[str, str], ...]]] = {"service": {
+    "lies": (("above ground", r"over ?head|aerial|pylons?|transmission"), ("below ground", r"under ?ground|buried")),
+    "what": (("power", r"power ?lines?|power|electric\w*|[hlm]v|\d+ ?kv|transmission"),
+             ("water pipe", r"water|pipe ?lines?|irrigation"), ("telephone", r"telephone|telecom\w*|phone|fibre|optic"),
+             ("gas", r"gas"))}}
+"""Meaning, fact: choices and the words that tell them, the first that is found before the others."""
 
 
 def guessed_meaning(texts: Sequence[str], shape: Shape | None = None, among: Sequence[str] = tuple(BY_KEY)) -> str:
@@ -69,6 +75,22 @@ def guessed_columns(meaning: str, columns: Sequence[str]) -> dict[str, str]:
         if name:
             found[fact.key] = name
     return found
+
+
+def told_choices(meaning: str, texts: Sequence[str]) -> dict[str, str]:
+    """What the words about a thing tell of its facts, where no column says them.
+
+    Args:
+        meaning: Key of its meaning.
+        texts: What is said of it: codes, layer, name, file.
+
+    Example:
+        >>> told_choices("service", ["overhead power", "33 kV"]), told_choices("service", ["gas main"])
+        ({'lies': 'above ground', 'what': 'power'}, {'what': 'gas'})
+    """
+    said = " ".join(" ".join(re.sub(r"[^a-z0-9]+", " ", text.casefold()).split()) for text in texts)
+    return {fact: choice for fact, tells in _TELLS.get(meaning, {}).items()
+            if (choice := next((c for c, words in tells if re.search(rf"\b(?:{words})\b", said)), ""))}
 
 
 def names_of(fact: Fact) -> tuple[str, ...]:

@@ -97,3 +97,14 @@ def test_coded_points_of_a_survey_stand_beside_the_fence(tmp_path: Path, job: Pa
     tree, trough = read_job(job).features
     assert (tree.meaning, number_of(tree, "height")) == ("trees", 19.0)
     assert (trough.name, trough.meaning) == ("W", "trough")
+
+
+def test_a_column_that_no_row_has_is_refused_and_a_row_read_again_is_not_there_twice(source: Path, job: Path, capsys):
+    assert run(["features", str(source), "--job", str(job)]) == 0
+    before = job.read_bytes()
+    assert run(["features", str(source), "--job", str(job), "--fact", "height=nosuch"]) == 2
+    assert "no row has a column 'nosuch' for 'height'; use one of " in capsys.readouterr().err
+    assert job.read_bytes() == before
+    assert run(["features", str(source), "--job", str(job), "--fact", "height=tall"]) == 0
+    assert "1 were in the job already and have the facts that were read now." in capsys.readouterr().out
+    assert [number_of(f, "height") for f in read_job(job).features if f.name == "Gum"] == [22.0]

@@ -138,3 +138,11 @@ def test_a_text_that_is_no_choice_is_refused():
     assert known is not None
     with pytest.raises(BadSetting):
         as_fact(known, "so-so")
+
+
+def test_words_tell_that_a_power_line_is_overhead_where_no_column_does():
+    said = [taken(run(name, 1, ("type", "service"), *more)).features[0] for name, more in (
+        ("33 kV", (("kind", "overhead line"),)), ("Gas main", ()), ("HV overhead", (("lies", "underground"),)),
+        ("Line 4", ()))]
+    assert [(choice_of(f, "lies"), choice_of(f, "what")) for f in said] == [
+        ("above ground", "power"), ("below ground", "gas"), ("below ground", "power"), ("below ground", "not known")]

@@ -12,11 +12,13 @@ from planner.job.plan import JobPlan, LinePlan
 from planner.job.roll_joins import SectionJoin, section_joins
 from planner.jobpack.page.form import SheetChoice
 from planner.jobpack.page.furniture import JobFacts, day_text
-from planner.jobpack.page.measures import Measures
+from planner.jobpack.page.measures import NO_BREAK, Measures
 from planner.sections.strains import Section, SectionEnd
 from planner.survey.datum import grid_name
 
 _FOLDERS = re.compile(r"(?:[A-Za-z]:)?(?:[\\/][^\\/:*?\"<>|\n]+)*[\\/](?=[^\\/\s]+\.\w)")
+_UNITS = re.compile(r"(\d) (?=(?:m|mm|kN|kg|kgf|ha|J|kV|ft|in|lbf|lb|ac)\b)")
+_DEGREES = re.compile(r"(\d) deg\b")
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +61,8 @@ class Basis:
             sentence: The sentence.
         """
         parts = self._described.split(without_folders(sentence))
-        return "".join(part if k % 2 else self.measures.sentence(part) for k, part in enumerate(parts))
+        told = "".join(part if k % 2 else self.measures.sentence(part) for k, part in enumerate(parts))
+        return _UNITS.sub(r"\1" + NO_BREAK, _DEGREES.sub(r"\1°", told))
 
 
 def basis_of(plan: JobPlan, choice: SheetChoice | None = None) -> Basis:

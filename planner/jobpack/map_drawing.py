@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -116,7 +116,8 @@ class Seam:
 
 
 def draw_map(basis: Basis, view: MapView, *, detailed: bool, lengths: bool = True,
-             seams: Sequence[Seam] = (), taken: Sequence[shapely.Geometry] = ()) -> DrawnMap:
+             seams: Sequence[Seam] = (), taken: Sequence[shapely.Geometry] = (),
+             names: Collection[str] | None = None) -> DrawnMap:
     """What the map shows through a window.
 
     Args:
@@ -127,13 +128,15 @@ def draw_map(basis: Basis, view: MapView, *, detailed: bool, lengths: bool = Tru
         lengths: Whether section labels give the slope length.
         seams: Match lines.
         taken: Parts of the paper that no label may lie on. [mm]
+        names: Meanings of the features that are called by name; all when None.
     """
     drawing = _Drawing(basis, view)
     for shape in taken:
         drawing.room.take(shape)
     lines, drawing.drawn.numbers = grid_marks(view)
     drawing.drawn.marks += lines
-    named = [_feature(drawing, feature) for feature in basis.plan.job.features]
+    named = [texts if names is None or feature.meaning in names else [] for feature, texts in
+             [(feature, _feature(drawing, feature)) for feature in basis.plan.job.features]]
     for seam in seams:
         drawing.add(seam.stroke)
     grounds = [texts for line in basis.plan.lines for texts in _grounds(drawing, line)]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import shapely
 
 from planner.jobpack.basis import Basis
@@ -15,7 +17,8 @@ from planner.units import Metre
 Extent = tuple[Metre, Metre, Metre, Metre]
 
 
-def map_figure(basis: Basis, flow: Flow, extent: Extent, *, height: float) -> None:
+def map_figure(basis: Basis, flow: Flow, extent: Extent, *, height: float,
+               names: Collection[str] | None = None) -> None:
     """Puts a map over the whole width.
 
     Args:
@@ -23,6 +26,7 @@ def map_figure(basis: Basis, flow: Flow, extent: Extent, *, height: float) -> No
         flow: Where to put it.
         extent: West, south, east and north of what it must show. [m]
         height: Height of it. [mm]
+        names: Meanings of the features that are called by name; all when None.
     """
     west, south, east, north = extent
     flow.need(height)
@@ -31,7 +35,8 @@ def map_figure(basis: Basis, flow: Flow, extent: Extent, *, height: float) -> No
     view = MapView(form.left, flow.y + 3.2, form.inner_width, height - 4.0, (west + east) / 2, (south + north) / 2,
                    scale)
     x, y = view.x, view.y
-    drawn = draw_map(basis, view, detailed=False, lengths=False, taken=[shapely.box(x, y, x + 32.0, y + 24.5)])
+    drawn = draw_map(basis, view, detailed=False, lengths=False, names=names,
+                     taken=[shapely.box(x, y, x + 32.0, y + 24.5)])
     corner: list[Mark] = [box(x + 1.5, y + 1.5, 30.0, 22.5, fill="#ffffff", edge=""),
                           *north_arrow(x + 6.5, y + 2.5, size=10.0),
                           Text(x + 12.0, y + 7.3, scale_text(scale), 8.0, "semibold"),

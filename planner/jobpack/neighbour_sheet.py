@@ -28,7 +28,10 @@ from planner.units import Metre
 BESIDE_M = 20.0
 """Distance from a boundary within which a fence counts as running along it. [m] Common practice, no source."""
 _CENT = Decimal("0.01")
-_MAP_MM = 84.0
+_MAPS_MM = (84.0, 66.0, 50.0)
+"""Heights of the map, the first that leaves it all on one page; else the first. [mm]"""
+_NAMED = ("boundary", "existing fence", "water", "gate", "road reserve")
+"""What the map calls by name: what a neighbour goes by."""
 _NOT_A_SURVEY = ("NOT A SURVEY. Only a licensed surveyor fixes a boundary. A fence is no proof of where the boundary "
                  "is, and nothing here changes who owns which land.")
 
@@ -72,16 +75,31 @@ def neighbour_pages(basis: Basis) -> tuple[Page, ...]:
     stretches = stretches_beside(basis.plan, ("boundary",), within_m=BESIDE_M)
     if not stretches:
         return ()
+    laid = []
+    for height in _MAPS_MM:
+        laid.append(_laid_out(basis, stretches, height))
+        if len(laid[-1]) == 1:
+            return laid[-1]
+    return laid[0]
+
+
+def _laid_out(basis: Basis, stretches: Sequence[Stretch], map_mm: float) -> tuple[Page, ...]:
     flow = Flow(Form("A4"), "Neighbour sheet")
-    blank_line(flow, ("Owner", "Neighbour"))
+    blank_line(flow, ("Owner", ("Neighbour", _neighbour(stretches))))
     blank_line(flow, ("Title of the owner", "Title of the neighbour", "Survey, if any"))
     loud_box(flow, _NOT_A_SURVEY)
-    map_figure(basis, flow, _extent(stretches), height=_MAP_MM)
+    map_figure(basis, flow, _extent(stretches), height=map_mm, names=_NAMED)
     _against_boundary(basis, stretches, flow)
     _land(basis, stretches, flow)
     _costs(basis, stretches, flow)
     _agreement(flow)
     return flow.pages()
+
+
+def _neighbour(stretches: Sequence[Stretch]) -> str:
+    """The neighbour that the boundaries name; nothing where they name none or several."""
+    told = {dict(s.feature.attributes).get("neighbour", "") for s in stretches}
+    return told.pop() if len(told) == 1 else ""
 
 
 def _extent(stretches: Sequence[Stretch]) -> Extent:

@@ -16,7 +16,7 @@ from planner.materials.takeoff import TakeoffRow
 from planner.sections.posts import Post
 from planner.sections.strains import Section
 from planner.spec.fence_type import FenceType
-from planner.units import Metre
+from planner.units import POUND_KG, Metre
 
 AFTER_STRAINING = frozenset({"bridge the dip and infill", "separate section"})
 
@@ -195,7 +195,9 @@ def pouch(basis: Basis, fence: FenceType, quantities: Mapping[str, float]) -> It
         else:
             pieces = quantity * item.pieces_per_unit
             counted = f" (about {grouped(pieces, 0)})" if item.pieces_per_unit > 1.0 else ""
-            yield f"{grouped(quantity, 2)} {item.unit} {item.description}{counted}"
+            amount = quantity / POUND_KG if item.unit == "kg" and not measures.is_metric else quantity
+            unit = measures.mass_unit if item.unit == "kg" else item.unit
+            yield f"{grouped(amount, 2)} {unit} {item.description}{counted}"
     tails = [f"{measures.short(fence.mesh.tail_m)} of mesh"] if fence.mesh else []
     plain = sorted({s.tail_m for s in fence.strands if s.strain_n > 0.0})
     tails += [f"{measures.short(tail)} of each wire" for tail in plain]

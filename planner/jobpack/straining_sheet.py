@@ -74,7 +74,7 @@ def _laid_out(basis: Basis, line: LinePlan, section: Section, goods: Goods, post
     _joins(basis, line, section, posts, flow, fit)
     before(basis, line, posts, flow, fit)
     pouch_and_cuts(basis, line, goods, flow, fit)
-    boxes(basis.measures, line, posts, flow, fit)
+    boxes(basis.measures, line, posts, flow, fit, is_joined=bool(basis.joins.get(section.id)))
     blanks(basis, flow)
     cautions(line, flow)
     return flow.pages()
@@ -132,11 +132,12 @@ def _figures(basis: Basis, line: LinePlan, section: Section) -> list[tuple[str, 
               f"{measures.force(fence.pull_n * 2 / 3)}")]
     if pull.bites:
         where = "from the join, each side" if run.joins else "from the end post"
+        bar = "; two or three on the bar" if fence.mesh is not None else ""
         found += [("Take-up", measures.short(pull.take_up_m), _take_up_note(basis, line, section)),
                   ("Set the clamp bar at", measures.short(pull.clamp_station_m),
                    f"{where}; it ends {measures.short(settings.tie_off_gap_m)} clear after each bite"),
                   ("Bites of the chain strainers", str(pull.bites),
-                   f"each within {measures.short(settings.usable_travel_m)} of travel" if pull.bites == 1 else
+                   f"each within {measures.short(settings.usable_travel_m)} of travel{bar}" if pull.bites == 1 else
                    "hold with a second clamp, set the bar back to the same place, pull again")]
     least = min((s.far_end_ratio for s in run.sub_runs), default=1.0)
     found.append(("Tension left at the far end", f"{grouped(100 * least, 0)} %",
@@ -247,7 +248,7 @@ def _joins(basis: Basis, line: LinePlan, section: Section, posts: list[NamedPost
     measures = basis.measures
     places = join_places(basis, line, section, posts)
     if not places:
-        flow.text("No joins: one run from end to end. Strain from the end with the better footing; mark which: "
+        flow.text("No mid-run join: one run from end to end. Strain from the end with the better footing; mark which: "
                   "start / end.", size_pt=fit.text)
         return
     has_mesh = line.fence.mesh is not None

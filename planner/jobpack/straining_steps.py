@@ -26,6 +26,8 @@ from planner.units import KGF_N
 
 GUIDE_WIRE_N = 45.0 * KGF_N
 """Tension of the guide wire: common practice, no source. [N]"""
+_SLACK = (" Mesh goes slack at the top in a dip and at the bottom on a crest: gather it only as a last resort (common "
+          "practice, no source).")
 _ON_PAGE = ("first-end", "cutting", "barbed-electric")
 
 
@@ -64,9 +66,11 @@ def before(basis: Basis, line: LinePlan, posts: list[NamedPost], flow: Flow, fit
         flow.text(f"AFTER straining: {lifted(late)}.", size_pt=pt, weight="semibold", bullet="2")
     if not held:
         flow.text("No hold-downs: no post here is lifted by more than it holds in this ground.", size_pt=pt, bullet="2")
+    has_slack = line.fence.mesh is not None
     if dips:
         flow.text("Strain to about two thirds, pull down and fix the dip posts from the deepest outwards ("
-                  + ", ".join(p.name for p in dips) + "), then finish the strain.", size_pt=pt, bullet="3")
+                  + ", ".join(p.name for p in dips) + "), then finish the strain." + _SLACK * has_slack, size_pt=pt,
+                  bullet="3")
 
 
 def _turn_words(basis: Basis, named: NamedPost, wires_on: str) -> str:
@@ -104,7 +108,8 @@ def pouch_and_cuts(basis: Basis, line: LinePlan, goods: Goods, flow: Flow, fit: 
         flow.text(f"Hung on the wires after straining: {'; '.join(hung)}.", size_pt=pt, bullet="+")
 
 
-def boxes(measures: Measures, line: LinePlan, posts: list[NamedPost], flow: Flow, fit: Fit) -> None:
+def boxes(measures: Measures, line: LinePlan, posts: list[NamedPost], flow: Flow, fit: Fit, *,
+          is_joined: bool) -> None:
     """Boxes to tick, in four columns.
 
     Args:
@@ -113,12 +118,14 @@ def boxes(measures: Measures, line: LinePlan, posts: list[NamedPost], flow: Flow
         posts: Posts of the section.
         flow: The page.
         fit: How roomy the page is.
+        is_joined: Whether the mesh has a join here.
     """
-    words = ["ends finished, services located", "rise and dip posts in and held down",
+    words = ["ends finished, services located",
+             *(["rise and dip posts in and held down"] if first_posts(posts) or held_down(posts) else []),
              f"guide wire straight, about {measures.hand_force(GUIDE_WIRE_N)}", "first end tied off, free end held"]
     mesh = line.fence.mesh
     if mesh is not None:
-        words += ["joined flat, on the stock side",
+        words += ["joined flat, on the stock side" if is_joined else "laid flat, on the stock side",
                   "small openings down" if is_asymmetric(mesh) else "mesh right side up",
                   "top and bottom pulled together", "crimp about half its depth"]
     else:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.jobpack.page.flow import Flow
-from planner.jobpack.page.lettering import line_height, paragraph, text_width, wrapped
+from planner.jobpack.page.lettering import fitted_size, line_height, paragraph, text_width, wrapped
 from planner.jobpack.page.records import INK, Mark, Stroke, Text, box
 
 
@@ -26,7 +26,8 @@ def blank_line(flow: Flow, pairs: Sequence[str | tuple[str, str]]) -> None:
         start = x + text_width(word, size_pt=8.5, weight="semibold") + 2.0
         marks.append(Text(x, flow.y + 4.6, word, 8.5, "semibold"))
         if value:
-            marks.append(Text(start, flow.y + 4.6, value, 9.5))
+            size = fitted_size(value, width=x + wide - 4.0 - start, size_pt=9.5)
+            marks.append(Text(start, flow.y + 4.6, value, size))
         else:
             marks.append(Stroke(((start, flow.y + 5.0), (x + wide - 4.0, flow.y + 5.0)), 0.2, INK, "dotted"))
     flow.put(marks, 8.0)

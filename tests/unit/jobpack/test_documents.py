@@ -247,3 +247,19 @@ def test_the_grant_sheet_does_not_deny_water_that_is_marked():
     plan = planned(full_job())
     assert any(feature.meaning == "water" for feature in plan.job.features)
     assert "runs along water that is marked in it (within 60 m)" in said(plan, "grant-sheet.pdf")
+
+
+def test_the_neighbour_is_named_where_the_boundary_names_one_and_it_all_stands_on_one_page():
+    plan = planned(full_job())
+    document = next(d for d in DOCUMENTS if d.file == "neighbour-sheet.pdf")
+    (page,) = document_pages(document, basis(plan))
+    assert "Neighbour Estate of the late Margaret" in words((page,))
+    assert "Signed, neighbour" in words((page,))
+    assert not past_margin(page)
+    assert not overlaps(page)
+
+
+def test_a_sentence_keeps_figure_and_unit_together():
+    plan = handed_over_plan()
+    assert basis(plan).said("7.7 deg, 0.57 m over 6 deg") == "7.7°, 0.57\u00a0m over 6°"
+    assert basis(plan).said("5 minutes in 3 males") == "5 minutes in 3 males"

@@ -320,3 +320,20 @@ def test_what_is_counted_in_pieces_is_whole_and_adds_up(plans: dict[str, JobPlan
 def test_rails_are_bought_by_the_length_they_are_sold_in(plans: dict[str, JobPlan]) -> None:
     assert "96 × 4.8 m" in words(sheet(plans["full"], "materials"))
     assert "96 × 15.7 ft" in words(sheet(plans["full"], "materials", "imperial"))
+
+
+def test_boxes_to_tick_speak_of_what_the_section_has(plans: dict[str, JobPlan]) -> None:
+    pages = straining_sheet_pages(basis(plans["full"]))
+    said = {page.title.rsplit(" ", 1)[-1]: words((page,)) for page in pages}
+    assert "rise and dip posts in and held down" in said["C3"]
+    assert "joined flat, on the stock side" in said["C3"]
+    assert "rise and dip posts in and held down" not in said["A5"]
+    assert "laid flat, on the stock side" in said["A5"]
+    assert "joined flat" not in said["A5"]
+
+
+def test_staples_are_weighed_in_the_units_of_the_sheet(plans: dict[str, JobPlan]) -> None:
+    assert "0.47 kg Staples" in words(straining_sheet_pages(basis(plans["full"])))
+    imperial = words(straining_sheet_pages(basis(plans["full"], "imperial")))
+    assert "1.04 lb Staples" in imperial  # 0.47 kg / 0.45359237
+    assert "kg Staples" not in imperial

@@ -6,21 +6,22 @@ They are for looking at: none goes into the job file, and nothing is fetched fro
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 
 from planner.errors import FileTrouble, GridTrouble
 from planner.files.readers.image import read_backdrop
+from planner.progress import Progress
 from planner.survey.datum import from_lonlat, grid_name, to_lonlat
 from planner.ui.background import Task
 from planner.ui.canvas.backdrops import ImageLayer
 from planner.ui.canvas.protocols import Backdrop
-from planner.ui.canvas.tiles import TileFolder
+from planner.ui.canvas.tiles import Key, Tile, TileFolder
 from planner.ui.canvas.view import Bounds
 from planner.units import Metre
 
@@ -73,11 +74,15 @@ class Underlays(QObject):
         self._grid, self._around = grid, around
         self._sheets: list[_Sheet] = []
         self._tasks: list[Task] = []
+        self._soon = QTimer(self)
+        self._soon.setSingleShot(True)
+        self._soon.setInterval(0)
+        self._soon.timeout.connect(self._read_tiles)
 
     @property
     def is_idle(self) -> bool:
         """True while nothing is being read."""
-        return not self._tasks
+        return not self._tasks and not self._soon.isActive()
 
     @property
     def drawn(self) -> list[Backdrop]:
@@ -123,6 +128,7 @@ class Underlays(QObject):
 
     def close(self) -> None:
         """Ends background work."""
+        self._soon.stop()
         for task in self._tasks:
             task.cancel()
             task.wait()
@@ -132,7 +138,10 @@ class Underlays(QObject):
         make = _image if sheet.kind == "image" else _tiles
         path, grid = sheet.path, self._grid
         task = Task(f"reading {path.name}", lambda _: make(path, grid), self)
-        task.done.connect(partial(self._take, sheet, task, told))
+        self._begin(sheet, task, partial(self._take, sheet, task, told))
+
+    def _begin(self, sheet: _Sheet, task: Task, take: Callable[[Any], object]) -> None:
+        task.done.connect(take)
         task.failed.connect(partial(self._fail, sheet, task))
         task.finished.connect(partial(self._end, task))
         sheet.task = task
@@ -144,11 +153,28 @@ class Underlays(QObject):
         if sheet.task is not task or sheet not in self._sheets:
             return
         sheet.drawn = laid.drawn
+        if isinstance(laid.drawn, TileFolder):
+            laid.drawn.wanting = self._soon.start
         self.changed.emit()
         if told is not None:
             told("; ".join((f"Laid {sheet.path.name} under the map for this session", *laid.notes,
                             "the job file does not hold it")))
         self._tell_if_far(sheet.path, laid)
+
+    def _read_tiles(self) -> None:
+        """Reads tiles that are to be drawn, beside the window; the rest is asked for again when these are drawn."""
+        if any(sheet.task is not None and sheet.task in self._tasks for sheet in self._sheets):
+            return  # one piece of reading at a time for each sheet; its end draws, and drawing asks again
+        for sheet in self._sheets:
+            tiles = sheet.drawn
+            keys = tiles.wanted() if isinstance(tiles, TileFolder) else ()
+            if isinstance(tiles, TileFolder) and keys:
+                task = Task("reading map tiles", partial(_read, tiles, keys), self)
+                self._begin(sheet, task, partial(self._keep, tiles))
+
+    def _keep(self, tiles: TileFolder, read: dict[Key, Tile | None]) -> None:
+        tiles.keep(read)
+        self.changed.emit()
 
     def _tell_if_far(self, path: Path, laid: _Laid) -> None:
         there, here = laid.drawn.bounds, self._around()
@@ -168,6 +194,8 @@ class Underlays(QObject):
     def _end(self, task: Task) -> None:
         if task in self._tasks:
             self._tasks.remove(task)
+        if self._sheets:
+            self._soon.start()
         task.deleteLater()
 
 
@@ -190,6 +218,15 @@ def apart(one: Bounds, other: Bounds) -> Metre:
 def _image(path: Path, grid: str) -> _Laid:
     image = read_backdrop(path, grid)
     return _Laid(ImageLayer(image.pixels, image.affine), image.notes, image.crs)
+
+
+def _read(tiles: TileFolder, keys: Sequence[Key], progress: Progress) -> dict[Key, Tile | None]:
+    found: dict[Key, Tile | None] = {}
+    for number, key in enumerate(keys):
+        progress.stop_if_cancelled()
+        progress.report(number / len(keys), "reading map tiles")
+        found[key] = tiles.read(key)
+    return found
 
 
 def _tiles(path: Path, grid: str) -> _Laid:

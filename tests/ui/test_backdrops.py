@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from pathlib import Path
 
 import numpy as np
@@ -16,7 +17,7 @@ from window_steps import settle
 from planner.job.edits import RenameJob
 from planner.survey.datum import to_lonlat
 from planner.ui.actions import ACTIONS
-from planner.ui.canvas.tiles import tile_at
+from planner.ui.canvas.tiles import TileFolder, tile_at
 from planner.ui.main_window import MainWindow
 from planner.ui.underlays import FAR_M, Underlays
 
@@ -111,6 +112,22 @@ def test_a_folder_of_tiles_is_seen_where_its_tile_lies_and_goes_away_again(
     assert _magenta(_square(window, _picture(window))) > 0.2
     _take(window, qtbot, "backdrop_none")
     assert np.array_equal(_picture(window), before)
+
+
+def test_tiles_are_read_beside_the_window(sample_window: MainWindow, qtbot: QtBot, tmp_path: Path,
+                                          monkeypatch: pytest.MonkeyPatch) -> None:
+    threads: list[str] = []
+    read = TileFolder.read
+
+    def watched(self: TileFolder, key: tuple[int, int, int]) -> object:
+        threads.append(threading.current_thread().name)
+        return read(self, key)
+
+    monkeypatch.setattr(TileFolder, "read", watched)
+    monkeypatch.setattr(QFileDialog, "getExistingDirectory", lambda *_, **__: str(_tiles(tmp_path / "tiles")))
+    _take(sample_window, qtbot, "backdrop_tiles")
+    assert threads
+    assert set(threads) == {"reading map tiles"}
 
 
 @pytest.mark.parametrize("kind", ["image", "tiles"])

@@ -59,6 +59,35 @@ def test_far_below_the_finest_zoom_the_tiles_are_enlarged(canvas: MapCanvas, fol
     assert pixels(canvas)[200, 320].tolist() == [0, 0, 255]
 
 
+def test_tiles_are_asked_for_and_drawn_once_they_are_kept(canvas: MapCanvas, folder: Path) -> None:
+    asked: list[str] = []
+    tiles = TileFolder(folder, to_grid=mercator, to_lonlat=back, wanting=lambda: asked.append("asked"))
+    canvas.set_backdrop(tiles)
+    canvas.set_view(MapView(0.0, 0.0, EQUATOR_M / 512 * 1.6, 640, 400), exact=True)
+    paper = list(QColor(canvas.theme.ground).getRgb()[2::-1])
+    assert asked
+    assert pixels(canvas)[150, 270].tolist() == paper
+    keys = tiles.wanted()
+    assert set(keys) == {(1, 0, 0), (1, 1, 0), (1, 0, 1), (1, 1, 1)}
+    assert tiles.wanted() == ()
+    asked.clear()
+    tiles.keep({key: tiles.read(key) for key in keys})
+    canvas.set_backdrop(tiles)
+    canvas.set_view(canvas.view, exact=True)
+    assert pixels(canvas)[150, 270].tolist() == [0, 0, 255]
+    assert not asked
+
+
+def test_a_coarser_tile_stands_in_for_one_that_is_not_read_yet(canvas: MapCanvas, folder: Path) -> None:
+    (folder / "2").mkdir()
+    tiles = TileFolder(folder, to_grid=mercator, to_lonlat=back, wanting=lambda: None)
+    tiles.keep({(1, 0, 0): tiles.read((1, 0, 0))})
+    canvas.set_backdrop(tiles)
+    canvas.set_view(MapView(-5e6, 5e6, EQUATOR_M / 1024, 640, 400), exact=True)
+    assert pixels(canvas)[200, 320].tolist() == [0, 0, 255]
+    assert all(zoom == 2 for zoom, _, _ in tiles.wanted())
+
+
 def test_a_folder_that_is_not_there_shows_nothing(canvas: MapCanvas, tmp_path: Path) -> None:
     canvas.set_backdrop(TileFolder(tmp_path / "none", to_grid=mercator, to_lonlat=back))
     canvas.set_view(MapView(0.0, 0.0, 1000.0, 640, 400), exact=True)

@@ -9,7 +9,7 @@ from planner.findings import Finding, Place, Severity
 from planner.materials.carting import pieces_of
 from planner.materials.estimate import Estimate
 from planner.materials.prices import PriceList
-from planner.materials.roll_plan import Cut, RollPlan
+from planner.materials.roll_plan import RollPlan
 from planner.materials.section_work import SectionWork
 from planner.materials.takeoff import TakeoffRow
 from planner.sections.posts import is_end_post
@@ -52,7 +52,7 @@ def check_materials(works: Sequence[SectionWork], rows: Sequence[TakeoffRow], *,
     """
     names = {row.item: row.description for row in rows}
     return (*_margins(rows, catalogue, settings), *_plan_traps(works, rows, catalogue),
-            *_unsettled(works, roll_plans, names), *_prices(rows, prices, cost, settings),
+            *_unsettled(works, roll_plans, catalogue), *_prices(rows, prices, cost, settings),
             *_masses(rows, catalogue, settings), *_without_ties(works, catalogue),
             *_needless_joins(roll_plans, names, settings))
 
@@ -105,25 +105,26 @@ def _plan_traps(works: Sequence[SectionWork], rows: Sequence[TakeoffRow], catalo
 
 
 def _unsettled(works: Sequence[SectionWork], plans: Mapping[str, RollPlan],
-               names: Mapping[str, str]) -> Iterator[Finding]:
+               catalogue: Catalogue) -> Iterator[Finding]:
     lines = {w.section.id: w.line for w in works}
+    order = {w.section.id: k for k, w in enumerate(works)}
+    meshes = {w.fence.mesh.item for w in works if w.fence.mesh is not None}
     for item, plan in plans.items():
+        if item not in meshes:
+            continue
         starts = {(cut.demand, round(cut.start_m, 5)): cut for roll in plan.rolls for cut in roll.cuts}
-        of_line: dict[str, list[Cut]] = {}
-        for demand, start in plan.unsettled:
-            cut = starts.get((demand, round(start, 5)))
-            if cut is not None:
-                of_line.setdefault(lines.get(cut.section, ""), []).append(cut)
-        for line, cuts in of_line.items():
-            cuts.sort(key=lambda cut: cut.from_m)
-            named = ", ".join(f"{cut.from_m:.1f} m in {cut.section}" for cut in cuts[:_NAMED])
-            more = f" and {len(cuts) - _NAMED} more" if len(cuts) > _NAMED else ""
-            yield _finding(
-                "materials-03", "note",
-                f"{names.get(item, item)}: {len(cuts)} roll {'join' if len(cuts) == 1 else 'joins'} not at mid-panel, "
-                f"or too near an end, gate, crossing, deviation or dip: {named}{more}.",
-                "Cut the roll back to the nearest mid-panel on the day; one more roll gives the length for it.",
-                Place(line, cuts[0].section, cuts[0].from_m))
+        cuts = [cut for demand, start in plan.unsettled if (cut := starts.get((demand, round(start, 5)))) is not None]
+        if not cuts:
+            continue
+        cuts.sort(key=lambda cut: (order[cut.section], cut.from_m))
+        named = ", ".join(f"{cut.from_m:.1f} m in {cut.section}" for cut in cuts[:_NAMED])
+        more = f" and {len(cuts) - _NAMED} more" if len(cuts) > _NAMED else ""
+        yield _finding(
+            "materials-03", "note",
+            f"{catalogue.items[item].description}: {len(cuts)} roll {'join' if len(cuts) == 1 else 'joins'} not at mid-panel, "
+            f"or too near an end, gate, crossing, deviation or dip: {named}{more}.",
+            "Cut the roll back to the nearest mid-panel on the day; one more roll gives the length for it.",
+            Place(lines[cuts[0].section], cuts[0].section, cuts[0].from_m))
 
 
 def _few(names: Sequence[str]) -> str:

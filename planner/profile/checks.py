@@ -61,8 +61,8 @@ def check_profile(line_name: str, ground: GroundLine, recorded: RecordedLevels |
         stale = list(_stale(line_name, ground, recorded)) if recorded is not None else []
         return [*stale, Finding(
             "profile-01", "warning",
-            f"No ground level is known along the line: its {ground.chainage_m[-1]:.0f} m are plan length, "
-            "and its dips and rises are unknown.",
+            "No ground level is known along the line: its length is that of the map, and its dips and rises are not "
+            "known.",
             "Give a terrain raster, surveyed points with levels, or a track with heights.", Place(line=line_name))]
     found = [*_gaps(line_name, ground), *_steep(line_name, ground)]
     if chain is not None:

@@ -40,8 +40,6 @@ TOLD = [
     ("note", "haul-01", "Hill 106"),
     ("note", "haul-02", "-100, -12"),
     ("note", "line-01", "Traced 170"),
-    ("note", "materials-03", "East 200"),
-    ("note", "materials-03", "Ford 182"),
     ("note", "materials-03", "Middle 99"),
     ("note", "materials-03", "West 401"),
     ("note", "loads-07", ""),

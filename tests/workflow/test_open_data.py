@@ -205,8 +205,7 @@ def test_streams_on_their_terrain(open_data: Path, tmp_path: Path):
 def test_streams_without_terrain_are_flat_and_said_so(open_data: Path, tmp_path: Path):
     source = first_features(open_data / "stream" / "brompton_drainage_epsg27700.gpkg", tmp_path)
     _, plan = planned(source, tmp_path, *QUICK)
-    assert {f["where"]["line"] for f in plan["findings"] if f["rule"] == "profile-01"} == {
-        line["name"] for line in plan["lines"]}
+    assert len([f for f in plan["findings"] if f["rule"] == "profile-01"]) == 1  # said once, of all lines
     assert all(line["slope_length_m"] == line["plan_length_m"] for line in plan["lines"])
 
 

@@ -35,7 +35,7 @@ def test_a_line_without_levels_says_it_is_planned_flat() -> None:
     for record in (None, record_levels(LINE, [], step_m=1.0)):
         found = _findings(record)
         assert list(found) == ["profile-01"]
-        assert "1024 m are plan length" in found["profile-01"].message
+        assert "its length is that of the map" in found["profile-01"].message
 
 
 def test_a_short_gap_is_a_note_and_a_long_end_a_warning() -> None:

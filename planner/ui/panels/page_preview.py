@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QColor, QImage, QKeyEvent, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
@@ -153,6 +153,17 @@ class PagePreview(QWidget):
         self.words.say("")
         self._show_parts()
         self.show_page(0)
+        QTimer.singleShot(0, self, self._come_into_sight)
+
+    def _come_into_sight(self) -> None:
+        """Scrolls to the page: the button that asked is gone, and the keyboard went on to what stands below."""
+        around = self.parentWidget()
+        while around is not None and not isinstance(around, QScrollArea):
+            around = around.parentWidget()
+        if around is not None and self.pages and self.isVisible():
+            self.sheet.setFocus()
+            around.ensureWidgetVisible(self.on, 0, 12)
+            around.ensureWidgetVisible(self.sheet, 0, 12)
 
     def _failed(self, trouble: object) -> None:
         self.words.say("")

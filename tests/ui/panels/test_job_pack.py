@@ -5,15 +5,17 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from PySide6.QtWidgets import QScrollArea
 
 from planner.errors import FileTrouble
 from planner.job.edits import RenameJob
 from planner.job.plan import JobPlan
 from planner.jobpack.output import Output
+from planner.jobpack.page.form import SheetChoice
 from planner.jobpack.runner import write_outputs
 from planner.progress import Unwatched
 from planner.ui.document import Document
-from planner.ui.panels import page_preview
+from planner.ui.panels import job_pack, page_preview
 from planner.ui.panels.job_pack import JobPackPanel
 
 
@@ -30,6 +32,28 @@ def test_every_output_has_a_tick_and_a_reader(panel: JobPackPanel) -> None:
     assert len(panel.readers()) == len(panel.ticks)
     assert panel.readers()[1] == "the crew, to take outside"
     assert panel.write.text() == f"Write {len(panel.ticks)} files"
+
+
+def test_until_it_is_known_what_can_be_written_it_says_so(
+        planned: Document, show, qtbot, monkeypatch: pytest.MonkeyPatch) -> None:
+    go_on = threading.Event()
+    known = job_pack.outputs_of
+
+    def slow(choice: SheetChoice) -> tuple[Output, ...]:
+        go_on.wait(20.0)
+        return known(choice)
+
+    monkeypatch.setattr(job_pack, "outputs_of", slow)
+    made = show(JobPackPanel, planned)
+    assert made.is_looking_up
+    assert "Looking up" in made.nothing.text()
+    assert (made.head.aside.text(), made.write.text()) == ("", "Write the job pack")
+    assert not any(widget.isEnabled() for widget in (made.write, made.all, made.none))
+    go_on.set()
+    qtbot.waitUntil(lambda: not made.is_looking_up, timeout=20_000)
+    assert made.nothing.text() == ""
+    assert made.head.aside.text() == f"{len(made.ticks)} of {len(made.ticks)}"
+    assert made.write.isEnabled()
 
 
 def test_what_is_ticked_is_written(panel: JobPackPanel, qtbot, tmp_path: Path) -> None:
@@ -99,6 +123,27 @@ def test_what_stays_open_is_listed_before_it_is_handed_out(panel: JobPackPanel, 
     shown = [row.finding for row in panel.findings.rows]
     assert shown == open_ones[:len(shown)]
     assert shown
+
+
+def test_the_page_is_in_sight_once_it_is_laid_out(panel: JobPackPanel, qtbot, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The button that asked goes, and the keyboard goes on to the findings far below, which must not scroll it away."""
+    from planner.jobpack.page.records import Page, Text
+
+    pages = (Page(210.0, 297.0, "Plan", (Text(20.0, 20.0, "Plan", 12.0),)),)
+    monkeypatch.setattr(page_preview, "pages_of", lambda plan, choice, progress: pages)
+    scroll = QScrollArea()
+    qtbot.addWidget(scroll)
+    scroll.setWidgetResizable(True)
+    scroll.setWidget(panel)
+    scroll.resize(400, 700)
+    scroll.show()
+    scroll.ensureWidgetVisible(panel.preview.make)
+    panel.preview.make.setFocus()
+    panel.preview.make.click()
+    qtbot.waitUntil(lambda: panel.preview.pages == pages and scroll.focusWidget() is panel.preview.sheet)
+    assert not panel.preview.sheet.visibleRegion().isEmpty()
+    assert panel.preview.picture.visibleRegion().boundingRect().height() > 100
+    panel.setParent(None)
 
 
 def test_the_sheets_are_laid_out_when_asked_for(panel: JobPackPanel, qtbot, sample_plan: JobPlan,

@@ -121,8 +121,8 @@ def _unsettled(works: Sequence[SectionWork], plans: Mapping[str, RollPlan],
         more = f" and {len(cuts) - _NAMED} more" if len(cuts) > _NAMED else ""
         yield _finding(
             "materials-03", "note",
-            f"{catalogue.items[item].description}: {len(cuts)} roll {'join' if len(cuts) == 1 else 'joins'} not at mid-panel, "
-            f"or too near an end, gate, crossing, deviation or dip: {named}{more}.",
+            f"{catalogue.items[item].description}: {len(cuts)} roll {'join' if len(cuts) == 1 else 'joins'} not at "
+            f"mid-panel, or too near an end, gate, crossing, deviation or dip: {named}{more}.",
             "Cut the roll back to the nearest mid-panel on the day; one more roll gives the length for it.",
             Place(lines[cuts[0].section], cuts[0].section, cuts[0].from_m))
 

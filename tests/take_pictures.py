@@ -3,7 +3,8 @@
 First start, the sample job whole, a section in hand, the import with troubles, materials, and drawing with live
 read-outs; light and dark, at 1280 x 800 and 1920 x 1080, without a display. Named pictures alone when names are given:
 ``section-dark-1920``. With ``--steps`` every step's panel and every sheet is taken as well, with ``--text 150`` at that
-size of text, with ``--contrast`` in high contrast, with ``--scale 2`` for a screen of twice the dots.
+size of text, with ``--contrast`` in high contrast, with ``--scale 2`` for a screen of twice the dots, with ``--job
+FILE`` of that job.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ def main() -> int:
     words.add_argument("--contrast", action="store_true")
     words.add_argument("--text", type=int, default=100)
     words.add_argument("--scale", default="1")
+    words.add_argument("--job", type=Path, default=None, help="a job in place of the sample")
     words.add_argument("--size", default="", help="one size, as 1280x720, in place of both")
     asked = words.parse_intermixed_args()
     os.environ["QT_QPA_PLATFORM"] = "offscreen"
@@ -72,7 +74,7 @@ class Session:
     def take(self) -> None:
         window = self.window
         self.keep("first-start")
-        window.desk.open_sample()
+        window.desk.open_sample() if self.asked.job is None else window.desk.open(self.asked.job)
         self.let(lambda: window.has_job)
         self.settle()
         self.keep("sample-job")
@@ -173,7 +175,8 @@ class Session:
     def settle(self) -> None:
         work = self.window.work
         self.window.document.wait_for_plan()
-        self.let(lambda: work is None or (work.map.is_idle and work.canvas.is_settled))
+        self.let(lambda: work is None or (work.map.is_idle and work.canvas.is_settled and work.strip.is_settled))
+        self.let(lambda: work is None or not getattr(work.panels.pages.get("jobpack"), "is_looking_up", False))
         self.let(lambda: False, 0.6)
 
     def let(self, until: Callable[[], bool], seconds: float = 60.0) -> None:

@@ -93,6 +93,7 @@ def add_lines(job: Job, measured: Sequence[MeasuredLine], points: Sequence[Measu
     names = {line.name for line in job.lines}
     fresh: list[FenceLine] = []
     fits: dict[str, TrackFit] = {}
+    twice: dict[str, list[tuple[MeasuredLine, str, str]]] = {}
     for source in measured:
         name = numbered(source.name, names)
         names.add(name)
@@ -103,18 +104,30 @@ def add_lines(job: Job, measured: Sequence[MeasuredLine], points: Sequence[Measu
             xy, sd = _fitted(source, name, fits[name], findings)
         twin = next((own.name for own in job.lines if np.array_equal(own.xy, xy)), "")
         if twin:
-            findings.append(Finding(
-                "line-59", "warning", f"'{source.name}' is in the job already, corner by corner, as '{twin}'; it was "
-                f"added again as '{name}'.", "Remove one of them, or say --replace to start over.",
-                Place(line=name, file=source.file, row=source.row)))
+            twice.setdefault(source.file, []).append((source, name, twin))
         fresh.append(FenceLine(name, fence, xy, source.closed or bool((xy[0] == xy[-1]).all() and len(xy) > 3),
                                accuracy or source.accuracy, origin=f"{source.file}, row {source.row}",
                                corner_sd_m=sd))
+    findings += [_added_twice(twins) for twins in twice.values()]
     fresh = met_lines(fresh, job.lines, job.settings, findings)
     lines = _with_openings((*job.lines, *fresh), points, job.settings, findings)
     ground = tuple(p for p in points if p.level_m is not None)
     return Added(replace(job, lines=lines, points=(*job.points, *ground)), tuple(line.name for line in fresh),
                  tuple(findings), fits)
+
+
+def _added_twice(twins: Sequence[tuple[MeasuredLine, str, str]]) -> Finding:
+    """What is said of the lines of one file that were in the job already."""
+    source, name, twin = twins[0]
+    if len(twins) == 1:
+        return Finding(
+            "line-59", "warning", f"'{source.name}' is in the job already, corner by corner, as '{twin}'; it was "
+            f"added again as '{name}'.", "Remove one of them, or say --replace to start over.",
+            Place(line=name, file=source.file, row=source.row))
+    return Finding(
+        "line-59", "warning", f"{len(twins)} lines of the file are in the job already, corner by corner, '{twin}' the "
+        f"first; they were added again, that one as '{name}'.", "Undo, or remove the new ones, or say --replace to "
+        "start over.", Place(file=source.file))
 
 
 def _fitted(track: MeasuredLine, name: str, fit: TrackFit, findings: list[Finding],

@@ -114,6 +114,17 @@ def test_a_walk_is_fitted_unless_it_is_wanted_as_walked():
     assert len(add_lines(JOB, [walk], [], fence="x", fitting=AS_READ).job.lines[1].xy) == len(at)
 
 
+@pytest.mark.parametrize(("again", "said"), [
+    (0, ""), (1, "'L0' is in the job already, corner by corner, as 'L0'; it was added again as 'L0 (2)'."),
+    (2, "2 lines of the file are in the job already, corner by corner, 'L0' the first; they were added again, that one "
+        "as 'L0 (2)'.")])
+def test_a_file_that_comes_again_is_told_once(again: int, said: str):
+    lines = [measured(f"L{k}", (0, 500 + 50 * k), (100, 500 + 50 * k)) for k in range(3)]
+    job = add_lines(JOB, lines[:2], [], fence="x").job
+    added = add_lines(job, [*lines[:again], lines[2]], [], fence="x")
+    assert [f.message for f in added.findings if f.rule == "line-59"] == [said] * bool(said)
+
+
 @pytest.mark.parametrize(("fixes", "told"), [(2, []), (3, ["line-50"])])
 def test_a_walk_of_which_every_fix_is_a_corner_was_not_fitted(fixes: int, told: list[str]):
     walk = measured("Walk", *((60.0 * k, 500.0) for k in range(fixes)), kind="track", accuracy="handheld")

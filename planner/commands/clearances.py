@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import date
 
 from planner.commands.bar import Watched
-from planner.errors import BadSetting
+from planner.errors import BadSetting, JobTrouble
 from planner.files.job_file import read_job, state_of, write_job
 from planner.job.derive import plan_job
 from planner.job.edits import DropClearance, KeepClearance
@@ -16,7 +16,7 @@ from planner.job.job import Job
 from planner.job.plan import JobPlan
 from planner.surroundings.before_start import ISSUED, held_back_by
 from planner.surroundings.clearances import KINDS, Clearance
-from planner.upkeep.typed import typed_day
+from planner.upkeep.typed import day_gone_by, typed_day
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -36,11 +36,21 @@ def run(chosen: argparse.Namespace) -> int:
     job = read_job(chosen.job)
     after = _written_down(job, chosen)
     with Watched(quiet=chosen.quiet) as progress:
+        if chosen.issue:
+            _check_issue(plan_job(job, today=day_gone_by(chosen.on, "--on")))
         plan = plan_job(after, progress=progress)
     if after is not job:
         write_job(chosen.job, after, was=was)
     print(told(plan))
     return 0
+
+
+def _check_issue(plan: JobPlan) -> None:
+    """Stops what is held back from being issued: else it would count as issued, unseen, once the rest is settled."""
+    held = held_back_by(plan.before_start, plan.findings)
+    if held:
+        raise JobTrouble(f"it cannot be issued for build: {'; '.join(held)}",
+                         remedy="settle or mend that first, then issue it")
 
 
 def told(plan: JobPlan) -> str:
@@ -81,7 +91,7 @@ def _written_down(job: Job, chosen: argparse.Namespace) -> Job:
     if chosen.take_back:
         return DropClearance(chosen.take_back, chosen.about).apply(job)
     if chosen.issue:
-        return KeepClearance(Clearance(ISSUED, settled=typed_day(chosen.on, "--on") or date.today(),
+        return KeepClearance(Clearance(ISSUED, settled=day_gone_by(chosen.on, "--on") or date.today(),
                                        reference=chosen.issue, note=chosen.note)).apply(job)
     if chosen.add:
         return KeepClearance(Clearance(chosen.add, chosen.about, note=chosen.note)).apply(job)
@@ -93,7 +103,7 @@ def _written_down(job: Job, chosen: argparse.Namespace) -> Job:
         if not chosen.note:
             raise BadSetting(f"'{kind}' is not said why it is not needed", remedy="say it with --note")
         return KeepClearance(replace(made, not_needed=chosen.note, note="")).apply(job)
-    settled, until = typed_day(chosen.on, "--on") or date.today(), typed_day(chosen.until, "--until")
+    settled, until = day_gone_by(chosen.on, "--on") or date.today(), typed_day(chosen.until, "--until")
     if until is not None and until < settled:
         raise BadSetting(f"{until} is before {settled}", where="--until", remedy="give the last day on which it holds")
     return KeepClearance(replace(made, settled=settled, expires=until)).apply(job)

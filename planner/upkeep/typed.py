@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal, InvalidOperation
 
 from planner.errors import BadSetting
@@ -26,6 +26,23 @@ def typed_day(text: str, where: str = "") -> date | None:
         return date.fromisoformat(said)
     except ValueError:
         raise BadSetting(f"'{said}' is no date", where=where, remedy="write it as 2026-03-31") from None
+
+
+def day_gone_by(text: str, where: str = "", *, today: date | None = None) -> date | None:
+    """A day on which something happened, as typed; None for nothing.
+
+    Args:
+        text: Such as 2026-03-31.
+        where: What it is typed for.
+        today: The day; that of the machine when None. Tomorrow passes too: it is today already further east.
+
+    Raises:
+        BadSetting: It is no date, or has not come yet.
+    """
+    day = typed_day(text, where)
+    if day is not None and day > (today or date.today()) + timedelta(days=1):
+        raise BadSetting(f"{day} has not come yet", where=where, remedy="give the day on which it happened")
+    return day
 
 
 def typed_number(text: str, where: str, *, low: float, high: float) -> float:

@@ -59,6 +59,8 @@ def test_one_more_thing_not_needed_and_taken_back(job: Path):
 @pytest.mark.parametrize(("words", "said"), [
     (("--settle", "everything"), "there is nothing to settle called 'everything'"),
     (("--settle", "services", "--on", "tomorrow"), "'tomorrow' is no date"),
+    (("--settle", "services", "--on", "2999-01-01"), "2999-01-01 has not come yet"),
+    (("--issue", "me"), "it cannot be issued for build: Underground services asked for and marked: open"),
     (("--settle", "services", "--on", "2026-02-01", "--until", "2026-01-31"), "2026-01-31 is before 2026-02-01"),
     (("--not-needed", "services"), "'services' is not said why it is not needed"),
     (("--take-back", "services"), "nothing is written down of services"),

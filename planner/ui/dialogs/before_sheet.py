@@ -15,7 +15,7 @@ from planner.ui.panels.cards import Card, Words, button
 from planner.ui.panels.combo import Combo
 from planner.ui.panels.rows_model import Column
 from planner.ui.panels.table import RowTable
-from planner.upkeep.typed import typed_day
+from planner.upkeep.typed import day_gone_by, typed_day
 
 CAUTION = ("No list replaces asking. Many buried pipes and cables are on no register, private ones least of all. Rules "
            "on clearing, waterways, road reserves and boundaries are local: the bodies named here decide.")
@@ -127,7 +127,7 @@ class BeforeSheet(CardsSheet):
         self.refusal.say("")
 
     def _on(self, item: Item, text: str) -> None:
-        self._keep(replace(self._clearance(item), settled=typed_day(text, item.what), not_needed=""))
+        self._keep(replace(self._clearance(item), settled=day_gone_by(text, item.what), not_needed=""))
 
     def _until(self, item: Item, text: str) -> None:
         said, last = self._clearance(item), typed_day(text, item.what)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from planner.errors import BadSetting
 from planner.ui.panels.rows_model import Column
 from planner.upkeep.records import COMPONENTS
-from planner.upkeep.typed import typed_day, typed_money, typed_number
+from planner.upkeep.typed import day_gone_by, typed_money, typed_number
 
 if TYPE_CHECKING:
     from planner.ui.main_window import MainWindow
@@ -154,7 +154,7 @@ def _day(day: date | None) -> str:
 
 
 def _some_day(text: str) -> date:
-    day = typed_day(text)
+    day = day_gone_by(text)
     if day is None:
         raise BadSetting("there is no day", remedy="write it as 2026-03-31")
     return day

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 SYMBOL_WORDS: Mapping[str, str] = {
     "end": "end assembly",
     "corner": "corner assembly",
-    "gate": "gate post and swing",
+    "gate": "gate",
     "junction": "another line meets here",
     "crossing": "water crossing, strained by itself",
     "rise": "rise post",

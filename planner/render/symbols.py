@@ -92,11 +92,10 @@ def _drop() -> QPainterPath:
     return path
 
 
-def _swing() -> QPainterPath:
-    path = _lines(((-7.5, 5.5), (3.5, -5.5)))
-    path.arcMoveTo(QRectF(-23.0, -10.0, 31.0, 31.0), 45.0)
-    path.arcTo(QRectF(-23.0, -10.0, 31.0, 31.0), 45.0, -38.0)
-    return path
+def _leaf() -> QPainterPath:
+    """The rails of a gate and its brace, between its posts."""
+    return _lines(((-7.0, -5.0), (7.0, -5.0)), ((-7.0, 0.5), (7.0, 0.5)), ((-7.0, 6.0), (7.0, 6.0)),
+                  ((-7.0, 6.0), (7.0, -5.0)))
 
 
 _BRACKETS = _lines(((-2.2, -4.0), (-5.0, -4.0), (-5.0, 4.0), (-2.2, 4.0)),
@@ -112,8 +111,9 @@ def _made(name: str, meaning: str, size_px: float, *, solid: QPainterPath = _NON
 SYMBOLS: Mapping[str, Symbol] = {symbol.name: symbol for symbol in (
     _made("end", "end assembly", 13.0, solid=_square(16.0)),
     _made("corner", "corner assembly", 15.0, solid=_polygon((0, -9.5), (9.5, 0), (0, 9.5), (-9.5, 0))),
-    _made("gate", "gate post and swing", 17.0, lines=_swing(), open=_polygon((-8, 6), (3, -6), (8, 6)),
-          solid=_together(_square(6.0, -7.0, 6.0), _square(6.0, 7.0, 6.0))),
+    _made("gate", "gate", 19.0, lines=_leaf(), open=_polygon((-8, -7), (8, -7), (8, 8), (-8, 8)),
+          solid=_together(_polygon((-9.6, -9), (-6.4, -9), (-6.4, 9), (-9.6, 9)),
+                          _polygon((6.4, -9), (9.6, -9), (9.6, 9), (6.4, 9)))),
     _made("junction", "another line meets here", 16.0, solid=_square(18.0),
           cut=_together(_polygon((-1.5, -6), (1.5, -6), (1.5, 6), (-1.5, 6)),
                         _polygon((-6, -1.5), (6, -1.5), (6, 1.5), (-6, 1.5)))),

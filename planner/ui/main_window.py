@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from planner.ui.work_page import WorkPage
 
 LEAST_WIDTH, LEAST_HEIGHT = 1000, 620
-AHEAD_MS, LATER_MS = 40, 2500
+AHEAD_MS, LATER_MS = 15, 2500
 """Pause between two things made ahead; and after which it begins when a job is opened at once. [ms]"""
 
 
@@ -142,10 +142,10 @@ class MainWindow(QMainWindow):
         if self.work is None:
             self.work = self._make_work()
         self.work.map.fit_next()
+        self.take_step(self.step)
         self.pages.setCurrentWidget(self.work)
         self.foot.show_hint("")
         self.foot_writer.write_scale()
-        self.take_step(self.step)
         self.work.canvas.setFocus()
         self._refresh()
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import importlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -54,6 +54,8 @@ NEEDED = ("planner.files.job_file", "planner.job.derive", "planner.ui.work_page"
           "planner.files.sample_farm", "rasterio", "scipy.optimize",
           *(f"planner.ui.panels.{module}" for module, _ in PANELS.values()))
 """What a job needs as soon as it is opened; loaded while a person looks at the first page."""
+ALSO_NEEDED = ("planner.files.journal_writer", "planner.jobpack.register", "planner.render.outputs")
+"""What its first edit and its job pack need; a job that is opened does not wait for it."""
 
 
 class Opening(QObject):
@@ -148,13 +150,14 @@ class Opening(QObject):
         task.deleteLater()
 
 
-def warm_up(progress: Progress) -> None:
-    """Loads what the first plan will need, while a person looks at the first page.
+def warm_up(progress: Progress, modules: Sequence[str] = (*NEEDED, *ALSO_NEEDED)) -> None:
+    """Loads what will be needed, while a person looks at the first page.
 
     Args:
         progress: Asked whether to stop.
+        modules: Names of what is loaded.
     """
-    for module in NEEDED:
+    for module in modules:
         progress.stop_if_cancelled()
         importlib.import_module(module)
 
@@ -169,7 +172,7 @@ def is_job(path: Path) -> bool:
 
 
 def _from_file(path: Path, progress: Progress) -> Opened:
-    warm_up(progress)
+    warm_up(progress, NEEDED)
     from planner.files.job_file import open_job
 
     own = path.resolve()
@@ -179,14 +182,14 @@ def _from_file(path: Path, progress: Progress) -> Opened:
 
 
 def _from_sample(progress: Progress) -> Opened:
-    warm_up(progress)
+    warm_up(progress, NEEDED)
     from planner.files.sample_farm import sample_job
 
     return Opened(sample_job(progress), None, is_saved=True)
 
 
 def _from_journal(left: LeftJournal, progress: Progress) -> Opened:
-    warm_up(progress)
+    warm_up(progress, NEEDED)
     from planner.files.journal import recovered
 
     path = left.job_path

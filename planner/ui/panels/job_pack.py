@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -38,8 +38,8 @@ class JobPackPanel(StepPanel):
     KEY = "jobpack"
     written = Signal(object)
 
-    def build(self) -> None:
-        """Puts the cards of the panel into its column."""
+    def build(self) -> Iterator[None]:
+        """Puts the cards of the panel into its column, a piece a turn."""
         self._task: Task | None = None
         self._loading: Task | None = None
         self.ticks: dict[str, QCheckBox] = {}
@@ -48,7 +48,9 @@ class JobPackPanel(StepPanel):
         self.result_folder: Path | None = None
         self._written_for: object = None
         self._build_outputs()
+        yield
         self._build_writing()
+        yield
         self.preview_card = self.card("The sheets as they will be")
         self.preview = PagePreview(self.document)
         self.preview_card.add(self.preview)
@@ -56,7 +58,7 @@ class JobPackPanel(StepPanel):
 
     def _build_outputs(self) -> None:
         self.head = self.card("Job pack")
-        self.nothing = Words()
+        self.nothing, self.looking = Words(), Words()
         self.outputs_box = QWidget()
         self._grid = QGridLayout(self.outputs_box)
         self._grid.setContentsMargins(0, 0, 0, 0)
@@ -68,7 +70,7 @@ class JobPackPanel(StepPanel):
         self.paper = Combo("Paper of the drawings")
         self.paper.show_choices([("A4", "drawings on A4"), ("A3", "drawings on A3")], "A4")
         self.paper.activated.connect(lambda _: self.preview.forget())
-        self.head.add(self.nothing, self.outputs_box)
+        self.head.add(self.nothing, self.looking, self.outputs_box)
         self.head.add_row(self.all, self.none, self.paper, stretch=2)
         self.terms = action_button("terms", "Terms of the quote…",
                                    tip="What quote.pdf says besides quantities and prices")
@@ -141,6 +143,7 @@ class JobPackPanel(StepPanel):
 
     def _loaded(self, task: Task) -> None:
         self._loading = None
+        self._count()
         task.deleteLater()
 
     def _show_outputs(self, outputs: Sequence[Output]) -> None:
@@ -177,9 +180,12 @@ class JobPackPanel(StepPanel):
 
     def _count(self) -> None:
         chosen = len(self._ticked())
-        self.head.aside.setText(f"{chosen} of {len(self.ticks)}")
+        self.looking.say("Looking up what can be written …" if self.is_looking_up and not self.ticks else "")
+        self.head.aside.setText(f"{chosen} of {len(self.ticks)}" if self.ticks else "")
+        for widget in (self.all, self.none):
+            widget.setEnabled(bool(self.ticks))
         self.write.setEnabled(chosen > 0 and self._task is None)
-        self.write.setText(f"Write {count(chosen, 'file')}")
+        self.write.setText(f"Write {count(chosen, 'file')}" if self.ticks else "Write the job pack")
 
     def _ticked(self) -> list[str]:
         return [name for name, tick in self.ticks.items() if tick.isChecked()]
@@ -240,6 +246,11 @@ class JobPackPanel(StepPanel):
         self._count()
         self.document.working.emit(task)
         task.start()
+
+    @property
+    def is_looking_up(self) -> bool:
+        """True while it is not yet known what can be written."""
+        return self._loading is not None
 
     @property
     def is_writing(self) -> bool:

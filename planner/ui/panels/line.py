@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import cast
 
 from PySide6.QtCore import Signal
@@ -37,14 +38,18 @@ class LinePanel(StepPanel):
     KEY = "line"
     feature_shown = Signal(object)
 
-    def build(self) -> None:
-        """Puts the cards of the panel into its column."""
+    def build(self) -> Iterator[None]:
+        """Puts the cards of the panel into its column, a piece a turn."""
         self._build_head()
+        yield
         self._build_corners()
+        yield
         self._build_openings()
+        yield
         self.ground = GroundCard(self)
         self.ground.changed.connect(self._change_ground)
         self.column.addWidget(self.ground)
+        yield
         self.paddocks = PaddocksCard(self)
         self.paddocks.wanted.connect(self.feature_shown.emit)
         self.paddocks.share_wanted.connect(self._share_edges)

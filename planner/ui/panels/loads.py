@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -62,17 +62,21 @@ class LoadsPanel(StepPanel):
 
     KEY = "loads"
 
-    def build(self) -> None:
-        """Puts the cards of the panel into its column."""
+    def build(self) -> Iterator[None]:
+        """Puts the cards of the panel into its column, a piece a turn."""
         self.cautions_card = self.card("Before anything is strained")
         self.chooser = LineChooser(self.document)
         self.cautions, self.more_cautions = Words(soft=False), Words(soft=False)
         self.cautions_fold = Fold("")
         self.cautions_fold.add(self.more_cautions)
         self.cautions_card.add(self.chooser, self.cautions, self.cautions_fold)
+        yield
         self._build_posts()
+        yield
         self._build_ends()
+        yield
         self._build_temperature()
+        yield
         self.electric = ElectricCard(self)
         self.column.addWidget(self.electric)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from planner.jobpack.page.measures import NO_BREAK, grouped, pieces_down, pieces_up
@@ -35,21 +36,26 @@ class MaterialsPanel(StepPanel):
 
     KEY = "materials"
 
-    def build(self) -> None:
-        """Puts the cards of the panel into its column."""
+    def build(self) -> Iterator[None]:
+        """Puts the cards of the panel into its column, a piece a turn."""
         self.head = self.card("Materials and cost")
         self.incomplete, self.totals, self.nothing = Refusal(), Pairs(), Words()
         self.head.add(self.incomplete, self.totals, self.nothing)
         self.terms = action_button("terms", "Mark-up, rates, terms…", tip="Terms of the quote")
         self.options = action_button("options", "Options and stages…", tip="Ways to build the job, side by side")
         self.head.add_row(self.terms, self.options)
+        yield
         self._build_items()
+        yield
         self._build_rolls()
         self.prices = PriceCard(self.document, self.attempt)
         self.column.addWidget(self.prices)
+        yield
         self._build_labour()
+        yield
         self.fence = FenceCard(self.document, self.attempt)
         self.column.addWidget(self.fence)
+        yield
         self.allowances_card = self.card("Allowances")
         self.allowances = [SettingField(name, label, self.take_setting) for name, label in ALLOWANCES]
         self.allowances_card.add(*self.allowances)

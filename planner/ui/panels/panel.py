@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, ClassVar, Protocol, cast
 
 from PySide6.QtCore import Signal
@@ -40,6 +40,7 @@ class StepPanel(QWidget):
         document: The document.
         look: The theme.
         parent: Qt parent.
+        at_once: False to have it made by ``make_more``, so that no turn of the window is long.
 
     Attributes:
         show_place: A person wants to see a finding on the map.
@@ -48,29 +49,42 @@ class StepPanel(QWidget):
     KEY: ClassVar[StepKey] = "survey"
     show_place = Signal(object)
 
-    def __init__(self, document: Document, look: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, document: Document, look: Theme, parent: QWidget | None = None, *, at_once: bool = True) -> None:
         super().__init__(parent)
         self.document, self.look, self.measures = document, look, Measures()
-        self._stale = True
+        self._stale, self._is_whole = True, False
         self.column = QVBoxLayout(self)
         self.column.setContentsMargins(0, 0, 0, 0)
         self.column.setSpacing(10)
-        self.build()
+        self._pieces = self._made_in_pieces()
+        while at_once and self.make_more():
+            pass
+
+    def make_more(self) -> bool:
+        """Makes one more piece of it; False once it is whole."""
+        return next(self._pieces, "whole") != "whole"
+
+    def _made_in_pieces(self) -> Iterator[None]:
+        yield from self.build()
         self.findings = FindingsCard(self.KEY if self.KEY != "jobpack" else None, self)
         self.findings.wanted.connect(self.go_to)
         self.findings.waived.connect(self._waive)
         self.findings.taken_back.connect(self._take_back)
         self.column.addWidget(self.findings)
         self.column.addStretch(1)
-        document.job_changed.connect(lambda _: self.refresh())
-        document.plan_changed.connect(lambda _: self.refresh())
-        document.selection_changed.connect(lambda _: self.take_selection())
-        self.set_theme(look)
+        yield
+        for _ in self._dressed(self.look):
+            yield
+        self.document.job_changed.connect(lambda _: self.refresh())
+        self.document.plan_changed.connect(lambda _: self.refresh())
+        self.document.selection_changed.connect(lambda _: self.take_selection())
+        self._is_whole = True
 
     # what a panel gives
 
-    def build(self) -> None:
-        """Puts the cards of the panel into its column."""
+    def build(self) -> Iterator[None]:
+        """Puts the cards of the panel into its column, a piece a turn."""
+        yield from ()
 
     def fill(self) -> None:
         """Shows the job and its plan as they are now."""
@@ -147,7 +161,7 @@ class StepPanel(QWidget):
 
     def refresh(self) -> None:
         """Shows the document anew; waits until the panel is seen."""
-        if not self.isVisible():
+        if not self.isVisible() or not self._is_whole:
             self._stale = True
             return
         self._stale = False
@@ -165,12 +179,17 @@ class StepPanel(QWidget):
     def set_theme(self, look: Theme) -> None:
         """Takes other colours and sizes."""
         self.look = look
+        for _ in self._dressed(look):
+            pass
+        self.refresh()
+
+    def _dressed(self, look: Theme) -> Iterator[None]:
         for kind in (RowTable, Field, Fold, Refusal, Combo):
             for widget in self.findChildren(kind):
                 cast("Themed", widget).set_theme(look)
+            yield
         for line in self.findChildren(QWidget, "rule"):
             line.setStyleSheet(f"background: {look.edge};")
-        self.refresh()
 
     def set_measures(self, measures: Measures) -> None:
         """Shows values in other units."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -50,11 +51,12 @@ class ProfilePanel(StepPanel):
 
     KEY = "profile"
 
-    def build(self) -> None:
-        """Puts the cards of the panel into its column."""
+    def build(self) -> Iterator[None]:
+        """Puts the cards of the panel into its column, a piece a turn."""
         self.head = self.card("Profile")
         self.chooser, self.lengths, self.nothing = LineChooser(self.document), Pairs(), Words()
         self.head.add(self.chooser, self.lengths, self.nothing)
+        yield
         self.levels_card = self.card("Levels")
         self.levels, self.level_words = Pairs(), Words()
         self.levels_card.add(self.levels, self.level_words)
@@ -70,6 +72,7 @@ class ProfilePanel(StepPanel):
         self.breaks.chosen.connect(self._take_break)
         self.tolerance = Words()
         self.breaks_card.add(self.breaks, self.tolerance)
+        yield
         self.settings_card = self.card("How it is found")
         self.settings = [SettingField(name, label, self.take_setting) for name, label in SETTINGS]
         self.settings_card.add(*self.settings)

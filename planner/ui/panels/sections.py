@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QVBoxLayout, QWidget
@@ -28,8 +29,8 @@ class SectionsPanel(StepPanel):
 
     KEY = "sections"
 
-    def build(self) -> None:
-        """Puts the cards of the panel into its column."""
+    def build(self) -> Iterator[None]:
+        """Puts the cards of the panel into its column, a piece a turn."""
         self.head = self.card("Sections")
         self.chooser, self.nothing = LineChooser(self.document), Words()
         self.sections = RowTable("Sections", (
@@ -45,6 +46,7 @@ class SectionsPanel(StepPanel):
         ), key=lambda s: s.id, most=9)
         self.sections.chosen.connect(self._take_section)
         self.head.add(self.chooser, self.sections, self.nothing)
+        yield
         self._build_section()
 
     def _build_section(self) -> None:

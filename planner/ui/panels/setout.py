@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -70,8 +70,8 @@ class SetoutPanel(StepPanel):
 
     KEY = "setout"
 
-    def build(self) -> None:
-        """Puts the cards of the panel into its column."""
+    def build(self) -> Iterator[None]:
+        """Puts the cards of the panel into its column, a piece a turn."""
         self.head = self.card("Set-out")
         self.chooser, self.nothing = LineChooser(self.document), Words()
         self.kinds = Combo("Kind of pegs shown")
@@ -91,9 +91,11 @@ class SetoutPanel(StepPanel):
         self.head.add(self.chooser)
         self.head.add_row(self.kinds_label, self.kinds, stretch=1)
         self.head.add(self.pegs, self.nothing)
+        yield
         self.peg_card = self.card("Peg")
         self.facts, self.note = Pairs(), Words()
         self.peg_card.add(self.facts, self.note)
+        yield
         self._build_sight()
 
     def _build_sight(self) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import cast, get_args
@@ -53,12 +54,15 @@ class SurveyPanel(StepPanel):
     feature_shown = Signal(object)
     feature_wanted = Signal(object)
 
-    def build(self) -> None:
-        """Puts the cards of the panel into its column."""
+    def build(self) -> Iterator[None]:
+        """Puts the cards of the panel into its column, a piece a turn."""
         self._build_head()
+        yield
         self._build_lines()
+        yield
         self.features = FeatureList(self.card("On the ground"), self.document, self.feature_shown.emit,
                                     self.feature_wanted.emit)
+        yield
         self._build_grounds()
         self.notes_card = self.card("Noticed on the way in")
         self.notes = Words()

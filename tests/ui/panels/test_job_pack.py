@@ -46,12 +46,12 @@ def test_until_it_is_known_what_can_be_written_it_says_so(
     monkeypatch.setattr(job_pack, "outputs_of", slow)
     made = show(JobPackPanel, planned)
     assert made.is_looking_up
-    assert "Looking up" in made.nothing.text()
+    assert "Looking up" in made.looking.text()
     assert (made.head.aside.text(), made.write.text()) == ("", "Write the job pack")
     assert not any(widget.isEnabled() for widget in (made.write, made.all, made.none))
     go_on.set()
     qtbot.waitUntil(lambda: not made.is_looking_up, timeout=20_000)
-    assert made.nothing.text() == ""
+    assert made.looking.text() == ""
     assert made.head.aside.text() == f"{len(made.ticks)} of {len(made.ticks)}"
     assert made.write.isEnabled()
 
@@ -169,5 +169,5 @@ def test_the_sheets_are_laid_out_when_asked_for(panel: JobPackPanel, qtbot, samp
 
 def test_an_empty_job_says_what_to_do(document: Document, show) -> None:
     made = show(JobPackPanel, document)
-    assert "nothing to write" in made.nothing.text()
+    assert "nothing to write" in made.looking.text()
     assert not made.write_card.isVisible()

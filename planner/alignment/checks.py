@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -19,7 +19,7 @@ from planner.alignment.corners import (
     misplaced_openings,
     openings,
 )
-from planner.alignment.junctions import SharedStretch, find_junctions, shared_stretches
+from planner.alignment.junctions import Junction, SharedStretch, find_junctions, shared_stretches
 from planner.alignment.line import FenceLine
 from planner.findings import Finding, Place
 from planner.geometry.arrays import Floats
@@ -74,17 +74,20 @@ def check_line(line: FenceLine, ground: Measured, settings: Settings) -> list[Fi
         *_bent_openings(line, ground, bends), *_pockets(line, bends), *_split_corners(line, bends, settings)]
 
 
-def check_network(lines: Sequence[FenceLine], *, within_m: Metre = SAME_PLACE_M) -> list[Finding]:
+def check_network(lines: Sequence[FenceLine], *, within_m: Metre = SAME_PLACE_M,
+                  junctions: Mapping[str, tuple[Junction, ...]] | None = None) -> list[Finding]:
     """What is worth a look where the lines of a job meet.
 
     Args:
         lines: Fence lines in one working grid, names unique.
         within_m: Lines nearer than this touch. [m]
+        junctions: Where they meet, found in the same order and reach; None to find them here.
 
     Source:
         Common practice, no source.
     """
-    return [*_crossings(lines, within_m), *_drawn_twice(lines, within_m), *_short_of(lines, within_m)]
+    met = find_junctions(lines, within_m=within_m) if junctions is None else junctions
+    return [*_crossings(met), *_drawn_twice(lines, within_m), *_short_of(lines, within_m)]
 
 
 def _at(line: FenceLine, bend: Corner) -> Place:
@@ -215,8 +218,8 @@ def _split_corners(line: FenceLine, bends: Sequence[Corner], settings: Settings)
                 "Make them one corner, or spread the turn over more panels.", _at(line, one), COMMON_PRACTICE)
 
 
-def _crossings(lines: Sequence[FenceLine], within_m: Metre) -> Iterator[Finding]:
-    for name, junctions in find_junctions(lines, within_m=within_m).items():
+def _crossings(met: Mapping[str, tuple[Junction, ...]]) -> Iterator[Finding]:
+    for name, junctions in met.items():
         for junction in junctions:
             if junction.crosses and not junction.counted_with:
                 others = " and ".join(f"'{other}'" for other in junction.others)

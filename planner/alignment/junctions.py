@@ -176,26 +176,46 @@ def _length(xy: Floats, run: slice) -> float:
 
 
 def _nodes(lines: Sequence[FenceLine], shapes: Any, pairs: Integers, within_m: Metre) -> tuple[Floats, Integers]:
-    """Touching places with the two lines that make each. Shapes (k, 2) and (k, 2)."""
+    """Touching places with the two lines that make each. Shapes (k, 2) and (k, 2).
+
+    Pair by pair: where corners of the first lie on the second, those of the second on the first, then crossings.
+    """
     shapely.prepare(shapes)
-    places: list[Floats] = []
-    makers: list[tuple[int, int]] = []
-    crossings = shapely.intersection(shapes[pairs[:, 0]], shapes[pairs[:, 1]])
-    for (a, b), crossing in zip(pairs.tolist(), crossings, strict=True):
-        touching: list[Floats] = []
-        for mine, its in ((a, b), (b, a)):
-            xy = lines[mine].xy
-            for run in _runs_on(xy, shapes[its], within_m):
-                touching.append(xy[[run.start, run.stop - 1], :2])
-        points = [part for part in shapely.get_parts(crossing) if part.geom_type == "Point"]
-        if points:
-            touching.append(shapely.get_coordinates(np.array(points)))
-        for spots in touching:
-            places.append(spots)
-            makers += [(a, b)] * len(spots)
-    if not places:
-        return np.empty((0, 2)), np.empty((0, 2), dtype=np.int64)
-    return np.concatenate(places), np.array(makers, dtype=np.int64)
+    places, of_pair, turn = _corners_on(lines, shapes, pairs, within_m)
+    parts, pair = shapely.get_parts(shapely.intersection(shapes[pairs[:, 0]], shapes[pairs[:, 1]]), return_index=True)
+    is_point = shapely.get_type_id(parts) == 0
+    crossed, which = shapely.get_coordinates(parts[is_point], return_index=True)
+    of_pair = np.concatenate((of_pair, pair[is_point][which]))
+    turn = np.concatenate((turn, np.full(len(crossed), 2)))
+    order = np.lexsort((turn, of_pair))
+    return np.concatenate((places, crossed))[order], pairs[of_pair[order]]
+
+
+def _corners_on(lines: Sequence[FenceLine], shapes: Any, pairs: Integers,
+                within_m: Metre) -> tuple[Floats, Integers, Integers]:
+    """First and last corner of every run of successive corners that lie on the other line of a pair.
+
+    Returns:
+        Places, numbers of their pairs, and 0 where the corners are the first line's, 1 where they are the second's;
+        within each pair and line in order of the corners.
+    """
+    xy = np.concatenate([line.xy[:, :2] for line in lines])
+    owner = np.repeat(np.arange(len(lines)), [len(line.xy) for line in lines])
+    corner, other = shapely.STRtree(shapes).query(shapely.points(xy), predicate="dwithin", distance=within_m)
+    mine = owner[corner]
+    key = np.minimum(mine, other) * len(lines) + np.maximum(mine, other)
+    known = pairs[:, 0] * len(lines) + pairs[:, 1]
+    pair = np.minimum(np.searchsorted(known, key), len(known) - 1)
+    is_pair = (known[pair] == key) & (mine != other)
+    corner, other, pair, turn = corner[is_pair], other[is_pair], pair[is_pair], (mine > other)[is_pair].astype(np.int64)
+    order = np.lexsort((corner, turn, pair))
+    corner, other, pair, turn = corner[order], other[order], pair[order], turn[order]
+    joined = (np.diff(corner) == 1) & (np.diff(pair) == 0) & (np.diff(turn) == 0)
+    middles = (xy[corner[:-1][joined]] + xy[corner[1:][joined]]) / 2
+    joined[joined] = shapely.dwithin(shapes[other[:-1][joined]], shapely.points(middles), within_m)
+    is_first, is_last = np.concatenate(([True], ~joined)), np.concatenate((~joined, [True]))
+    both = np.ravel(np.column_stack((np.flatnonzero(is_first), np.flatnonzero(is_last)))) if len(corner) else corner
+    return xy[corner[both]], pair[both], turn[both]
 
 
 def _by_line(

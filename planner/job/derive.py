@@ -74,8 +74,10 @@ def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = 
     lines = plan_lines(inputs, catalogue, kept, processes=processes, progress=Part(progress, 0.0, 0.85))
     situation = Situation(lines, nearby, dict(junctions), job.settings, catalogue, job.clearances,
                           today or date.today())
+    situation.worked_out["old fences"] = old
     sums = sums_of(job, catalogue, lines, today=today, previous=previous, progress=Part(progress, 0.85, 1.0))
-    findings = [*(f for plan in lines for f in plan.findings), *check_network(built), *sums.findings,
+    findings = [*(f for plan in lines for f in plan.findings),
+                *check_network(built, junctions=None if job.stages else junctions), *sums.findings,
                 *check_options(job), *check_stages(lines, junctions, job.stages), *check_surroundings(situation)]
     items = before_start(situation)
     findings += [*check_before_start(items, job.clearances, situation.today),

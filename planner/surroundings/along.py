@@ -122,26 +122,37 @@ def course_parts(shape: Any) -> Any:
                      if part.geom_type in ("LineString", "LinearRing") and not part.is_empty], dtype=object)
 
 
-def directions(parts: Any, points: Any, *, reach_m: Metre = 0.5) -> tuple[Floats, Floats, Floats]:
+def directions(parts: Any, points: Any, *, reach_m: Metre = 0.5,
+               within_m: Metre | Floats = np.inf) -> tuple[Floats, Floats, Floats]:
     """How the nearest of some lines runs beside each of some points.
 
     Args:
         parts: Line strings, at least one.
         points: Points.
         reach_m: Over what length to each side its direction is taken. [m]
+        within_m: A point farther from all of them is not looked at closely: 0 for its foot and its direction. [m] One
+            for all, or shape (n,).
 
     Returns:
         Foot of each point (shape (n, 2)), direction of the line there as drawn (unit vectors, shape (n, 2)), and
         distance (shape (n,)). [m]
     """
     away = np.array([shapely.distance(part, points) for part in parts]).reshape(len(parts), -1)
-    nearest = parts[np.argmin(away, axis=0)]
+    off, foot, way = away.min(axis=0), np.zeros((len(points), 2)), np.zeros((len(points), 2))
+    near = off <= within_m
+    if near.any():
+        foot[near], way[near] = _feet(parts[np.argmin(away[:, near], axis=0)], points[near], reach_m)
+    return foot, way, off
+
+
+def _feet(nearest: Any, points: Any, reach_m: Metre) -> tuple[Floats, Floats]:
+    """Foot of each point on the line beside it, and direction of the line there."""
     at, whole = shapely.line_locate_point(nearest, points), shapely.length(nearest)
     foot = shapely.get_coordinates(shapely.line_interpolate_point(nearest, at))
     low = shapely.get_coordinates(shapely.line_interpolate_point(nearest, np.maximum(at - reach_m, 0.0)))
     high = shapely.get_coordinates(shapely.line_interpolate_point(nearest, np.minimum(at + reach_m, whole)))
     step = high - low
-    return foot, step / np.maximum(np.hypot(step[:, 0], step[:, 1]), 1e-12)[:, None], away.min(axis=0)
+    return foot, step / np.maximum(np.hypot(step[:, 0], step[:, 1]), 1e-12)[:, None]
 
 
 def runs_of(at: Floats, holds: Booleans) -> Spans:

@@ -161,7 +161,8 @@ def _pairs(situation: Situation, edges: list[_Edge]) -> Iterator[_Beside]:
 
 def _beside(planned: Planned, course: Any, edge: _Edge, sd: Floats, quantile: float) -> _Beside:
     at, points = samples(course, step_m=_STEP_M)
-    foot, way, off = directions(edge.parts, points)
+    known = quantile * np.hypot(np.interp(at, chainages(planned.line.xy), sd), edge.sd_m)
+    foot, way, off = directions(edge.parts, points, within_m=known + BESIDE_M)
     xy = shapely.get_coordinates(points)
     if edge.own is not None:
         inside = np.where(shapely.covers(edge.own, points), 1.0, -1.0)
@@ -170,7 +171,6 @@ def _beside(planned: Planned, course: Any, edge: _Edge, sd: Floats, quantile: fl
         inside = np.where(edge.side * beyond >= 0.0, 1.0, -1.0)
     else:
         inside = np.ones(len(at))
-    known = quantile * np.hypot(np.interp(at, chainages(planned.line.xy), sd), edge.sd_m)
     heading = np.gradient(xy, at, axis=0) if len(at) > 2 else np.repeat(np.diff(xy, axis=0), len(at), axis=0)
     heading = heading / np.maximum(np.hypot(heading[:, 0], heading[:, 1]), 1e-12)[:, None]
     holds = (np.abs((heading * way).sum(axis=1)) >= np.cos(np.radians(ALONG_DEG))) & (off <= known + BESIDE_M)

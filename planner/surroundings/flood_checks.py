@@ -109,7 +109,7 @@ def _along_creek(one: Meeting, spans: Spans, situation: Situation) -> Iterator[F
         parts = course_parts(shape)
         if not len(parts):
             continue
-        _, way, off = directions(parts, points, reach_m=5.0)
+        _, way, off = directions(parts, points, reach_m=5.0, within_m=np.where(inside, BESIDE_WATER_M, -1.0))
         holds = inside & (off <= BESIDE_WATER_M) & (
             np.abs((heading * way).sum(axis=1)) > np.cos(np.radians(ALONG_DEG)))
         runs = runs_of(at, holds)

@@ -10,7 +10,7 @@ import shapely
 from planner.findings import Finding, Place
 from planner.materials.ownership import upkeep_of
 from planner.sources import COMMON_PRACTICE
-from planner.surroundings.old_fences import old_fences_along, sound_posts
+from planner.surroundings.old_fences import old_fences_of, sound_posts
 from planner.surroundings.situation import Situation
 from planner.survey.feature_meanings import choice_of, number_of
 from planner.survey.features import Feature
@@ -39,7 +39,7 @@ def check_old_fences(situation: Situation) -> list[Finding]:
     fences = [(feature, shape, choice_of(feature, "fate")) for feature, shape in situation.around.of("existing fence")]
     if all(fate == "stays" for _, _, fate in fences):
         return []
-    along = old_fences_along([planned.line for planned in situation.lines], situation.around)
+    along = old_fences_of(situation)
     met = {stretch.fence for stretches in along.values() for stretch in stretches}
     found: list[Finding] = []
     for feature, shape, fate in fences:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 import shapely
@@ -12,7 +12,7 @@ import shapely.ops
 
 from planner.alignment.beside import beside
 from planner.alignment.line import FenceLine
-from planner.surroundings.situation import Around
+from planner.surroundings.situation import Around, Situation
 from planner.survey.feature_meanings import choice_of, number_of
 from planner.survey.features import Feature
 from planner.units import Metre
@@ -76,6 +76,17 @@ def old_fences_along(lines: Sequence[FenceLine], nearby: Around) -> dict[str, tu
                                  else 0, removed_m=length if fate == "is pulled out" else 0.0)
             found[line.name] = (*found.get(line.name, ()), stretch)
     return found
+
+
+def old_fences_of(situation: Situation) -> Mapping[str, tuple[OldStretch, ...]]:
+    """The old fences along the lines of a situation, worked out once for it.
+
+    Args:
+        situation: The situation.
+    """
+    if "old fences" not in situation.worked_out:
+        situation.worked_out["old fences"] = old_fences_along([p.line for p in situation.lines], situation.around)
+    return cast("Mapping[str, tuple[OldStretch, ...]]", situation.worked_out["old fences"])
 
 
 def sound_posts(feature: Feature) -> float:

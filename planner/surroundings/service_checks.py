@@ -144,7 +144,7 @@ def _along(one: Meeting, within_m: Metre) -> Spans:
         return ()
     at, points = samples(one.course, step_m=_STEP_M)
     middle = shapely.line_interpolate_point(one.course, (at[:-1] + at[1:]) / 2.0)
-    _, way, off = directions(parts, middle)
+    _, way, off = directions(parts, middle, within_m=within_m)
     heading = np.diff(shapely.get_coordinates(points), axis=0) / np.diff(at)[:, None]
     holds = (np.abs((heading * way).sum(axis=1)) >= np.cos(np.radians(PARALLEL_DEG))) & (off <= within_m)
     edge = np.diff(np.concatenate(([0], holds.astype(np.int8), [0])))

@@ -86,9 +86,10 @@ def built_against_plan(lines: Sequence[Planned], records: Sequence[AsBuilt], set
     """
     found, unmatched = [], []
     courses = [shapely.LineString(planned.line.xy[:, :2]) for planned in lines]
+    tree, number_of = shapely.STRtree(courses), {p.line.name: k for k, p in reversed(list(enumerate(lines)))}
     for record in records:
         places = _places(record)
-        number = _line_of(record, places, lines, courses)
+        number = number_of.get(record.line) if record.line and len(places) else _nearest_line(places, courses, tree)
         stretch = None if number is None else _stretch(record, places, lines[number], courses[number], settings)
         if stretch is None:
             unmatched.append(record)
@@ -105,16 +106,13 @@ def _places(record: AsBuilt) -> Floats:
     return np.asarray(shapely.get_coordinates(shape), dtype=np.float64)
 
 
-def _line_of(record: AsBuilt, places: Floats, lines: Sequence[Planned],
-             courses: Sequence[shapely.LineString]) -> int | None:
-    if not len(places) or not lines:
-        return None
-    if record.line:
-        return next((k for k, planned in enumerate(lines) if planned.line.name == record.line), None)
+def _nearest_line(places: Floats, courses: Sequence[shapely.LineString], tree: shapely.STRtree) -> int | None:
+    """The line that lies nearest in the middle of some places, of those that one of them is near to."""
     points = shapely.points(places[:: max(1, len(places) // 200)])
-    median = [float(np.median(shapely.distance(points, course))) for course in courses]
-    best = int(np.argmin(median))
-    return best if median[best] <= _ALONG_M else None
+    near = np.unique(tree.query(points, predicate="dwithin", distance=_ALONG_M)[1]).tolist()
+    median = [float(np.median(shapely.distance(points, courses[k]))) for k in near]
+    best = int(np.argmin(median)) if near else -1
+    return near[best] if near and median[best] <= _ALONG_M else None
 
 
 def _stretch(record: AsBuilt, places: Floats, planned: Planned, course: shapely.LineString,

@@ -114,8 +114,9 @@ def main() -> int:
               for k, line in enumerate(lines)]
     planned = table.run("lines planned", lambda: plan_lines(inputs, catalogue, {}, processes=1, progress=Unwatched()),
                         counted=False)
-    table.run("check_network", lambda: check_network(lines))
+    table.run("check_network", lambda: check_network(lines, junctions=junctions))
     situation = Situation(planned, nearby, junctions, job.settings, catalogue, (), TODAY)
+    situation.worked_out["old fences"] = old
     for check in CHECKS:
         table.run(check.__name__, lambda: check(situation))  # noqa: B023
     items = table.run("before_start", lambda: before_start(situation))

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import shapely
 
+from planner.geometry.sound_shapes import sound_shape
 from planner.job.plan import LinePlan
 from planner.jobpack.basis import Basis
 from planner.jobpack.ground_bands import BAND_FILL, ground_bands
@@ -174,7 +175,7 @@ def job_extent(basis: Basis) -> tuple[float, float, float, float]:
 
 def _feature(drawing: _Drawing, feature: Feature) -> list[Text]:
     """Draws a feature; gives its name at several places."""
-    seen = shapely.from_wkt(feature.wkt).intersection(drawing.sight.buffer(5.0 / drawing.view.per_m))
+    seen = sound_shape(feature.wkt).intersection(drawing.sight.buffer(5.0 / drawing.view.per_m))
     width, dash, colour = FEATURE_LINES.get(feature.meaning, _OTHER_FEATURE)
     longest: tuple[float, tuple[Spot, ...]] = (0.0, ())
     points: list[Text] = []

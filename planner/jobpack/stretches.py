@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
 from planner.alignment.beside import Beside, beside
 from planner.geometry.lines import chainages
+from planner.geometry.sound_shapes import sound_shape
 from planner.job.plan import JobPlan, LinePlan
 from planner.survey.features import Feature
 from planner.units import Metre, SquareMetre
@@ -70,7 +70,7 @@ def stretches_beside(plan: JobPlan, meanings: Sequence[str], *, within_m: Metre,
     for feature in plan.job.features:
         if feature.meaning not in meanings:
             continue
-        shape = shapely.from_wkt(feature.wkt)
+        shape = sound_shape(feature.wkt)
         for line in plan.lines:
             found += [_stretch(feature, line, part) for part in beside(
                 line.line.xy, shape, within_m=within_m, parts_by_side=parts_by_side, closed=line.line.closed)]

@@ -11,6 +11,7 @@ import shapely
 
 from planner.alignment.line import Crossing, FenceLine
 from planner.geometry.lines import chainages, nearest_on, points_along
+from planner.geometry.sound_shapes import sound_shape
 from planner.profile.ground_line import GroundLine
 from planner.profile.hollows import hollow_between
 from planner.surroundings.along import SAME_M, spans_in
@@ -63,10 +64,10 @@ def proposals(lines: Sequence[FenceLine], features: Sequence[Feature],
         grounds: Line name to its profile, as far as they are known.
     """
     waters = [f for f in features if f.meaning == "water"]
-    shapes = shapely.from_wkt(np.array([f.wkt for f in waters], dtype=object), on_invalid="ignore") if waters else []
+    shapes = [sound_shape(f.wkt) for f in waters]
     courses = [shapely.LineString(line.xy[:, :2]) for line in lines]
     pairs = [(n, f, s) for n, course in enumerate(courses) for f, s in zip(waters, shapes, strict=True)
-             if s is not None and not s.is_empty and course.intersects(s)]
+             if not s.is_empty and course.intersects(s)]
     met = spans_in([courses[n] for n, _, _ in pairs], [s for _, _, s in pairs])
     found = [one for (n, feature, _), spans in zip(pairs, met, strict=True)
              for one in crossings_at(lines[n], spans, feature, (grounds or {}).get(lines[n].name))]

@@ -80,6 +80,7 @@ class _Drawing:
         self.view = view
         self.drawn = DrawnMap()
         self.room = Room()
+        self.spots: dict[str, tuple[Spot, ...]] = {}
         self.frame = shapely.box(view.x + 0.8, view.y + 0.8, view.x + view.width - 0.8, view.y + view.height - 0.8)
         west, south, east, north = view.bounds
         self.sight = shapely.box(west, south, east, north)
@@ -244,7 +245,13 @@ def _grounds(drawing: _Drawing, line: LinePlan) -> list[list[Text]]:
 
 
 def _section_spots(drawing: _Drawing, line: LinePlan, section: Section) -> tuple[Spot, ...]:
-    """A section on paper; empty where it lies outside the window."""
+    """A section on paper; empty where it lies outside the window. Looked up once for each map."""
+    if section.id not in drawing.spots:
+        drawing.spots[section.id] = _spots_in_sight(drawing, line, section)
+    return drawing.spots[section.id]
+
+
+def _spots_in_sight(drawing: _Drawing, line: LinePlan, section: Section) -> tuple[Spot, ...]:
     ground = line.ground
     corners = ground.chainage_m[ground.vertices]
     at = np.concatenate(([section.from_m], corners[(corners > section.from_m) & (corners < section.to_m)],

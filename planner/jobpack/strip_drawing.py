@@ -246,8 +246,9 @@ def _fence(line: LinePlan, view: _View) -> list[Mark]:
     top = max(tall, 2.2)
     thin: list[tuple[float, float, float, float]] = []
     thick: list[tuple[float, float, float, float]] = []
-    for post, x in inside:
-        y = view.y(float(line.ground.level_at(post.chainage_m)))
+    levels = line.ground.level_at(np.array([post.chainage_m for post, _ in inside]))
+    for (post, x), level in zip(inside, levels.tolist(), strict=True):
+        y = view.y(level)
         (thin if post.kind == "line" else thick).append((x, y, x, y - top))
     spacing = (view.x(view.frame.to_m) - view.left) / max(len(inside), 1)
     if thin and spacing >= _LEAST_PANEL_MM:

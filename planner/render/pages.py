@@ -68,7 +68,7 @@ def _draw(painter: QPainter, marks: Sequence[Mark], per_mm: float) -> None:
 
 
 def _draw_text(painter: QPainter, text: Text, per_mm: float) -> None:
-    painter.setPen(QColor(text.colour))
+    painter.setPen(_ink(text.colour))
     painter.setFont(font_of(text.weight, text.size_pt))
     wide = 0.0 if text.align == "left" else text_width(text.text, size_pt=text.size_pt, weight=text.weight)
     aside = per_mm * (wide if text.align == "right" else wide / 2)
@@ -100,6 +100,12 @@ def _draw_window(painter: QPainter, window: Window, per_mm: float) -> None:
     painter.restore()
 
 
+@lru_cache(maxsize=64)
+def _ink(colour: str) -> QPen:
+    return QPen(QColor(colour))
+
+
+@lru_cache(maxsize=256)
 def _pen(colour: str, width_mm: float, dash: Dash, per_mm: float) -> QPen:
     pen = QPen(QColor(colour), width_mm * per_mm)
     pen.setJoinStyle(Qt.PenJoinStyle.RoundJoin)

@@ -59,8 +59,10 @@ class Letters:
         Args:
             text: The text. A letter that the font lacks counts as a full letter size.
         """
-        known = self._known
-        return sum(known[letter] if letter in known else self._learn(letter) for letter in text)
+        try:
+            return sum(map(self._known.__getitem__, text))
+        except KeyError:  # a letter that was not met before
+            return sum([self._known[letter] if letter in self._known else self._learn(letter) for letter in text])
 
     def _learn(self, letter: str) -> float:
         glyph = self._glyphs.get(ord(letter))

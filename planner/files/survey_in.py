@@ -15,6 +15,7 @@ from planner.files.features_from import with_features
 from planner.files.read import read, readable_endings
 from planner.files.readers.terrain import open_terrain
 from planner.findings import Finding, Place, worst_first
+from planner.geometry.feet import feet_on
 from planner.job.adding import FIT_TRACKS, Fitting, add_lines
 from planner.job.job import Job
 from planner.job.shared_edges import share_edges
@@ -34,6 +35,7 @@ from planner.units import Metre
 RULES = {
     "survey-31": "Terrain that was given gives levels.",
     "survey-32": "A coordinate system that was said is needed.",
+    "survey-33": "Surveyed points that were given for the ground stand on the lines.",
 }
 
 
@@ -155,7 +157,7 @@ def readings_into(job: Job, readings: Sequence[Reading], rasters: Sequence[Path]
         notes += [note for raster in terrain for note in raster.notes]
         levels = _levels(job, survey.lines, added.names, terrain, progress,
                          new_points=len(job.points) > known_points)
-        silent = _silent(rasters, terrain, job, levels)
+        silent = (*_silent(rasters, terrain, job, levels), *(_aside(points, job) if points else ()))
     found = (*survey.findings, *(points.findings if points else ()), *added.findings, *stands.findings, *silent)
     notes += [f"{f.message} {f.remedy}" for f in found]
     job = replace(job, levels=levels, notes=tuple(dict.fromkeys((*job.notes, *notes))),
@@ -191,6 +193,28 @@ def _silent(rasters: Sequence[Path], terrain: Sequence[Ground], job: Job,
         "holds nothing there.", "Check its coordinate system and the area that it covers.", Place(file=str(path)))
         for path, raster in zip(rasters, terrain, strict=True)
         if raster.name not in used and not any(np.isfinite(raster.levels(line.xy).level_m).any() for line in job.lines))
+
+
+def _aside(points: Survey, job: Job) -> tuple[Finding, ...]:
+    """How many of the surveyed points given for the ground stand off every line, so that their levels count for none.
+
+    None is told where half of them or more stand on one: points beside the line are measured for other things too.
+    """
+    levelled = [point for point in points.points if point.level_m is not None]
+    if not levelled or not job.lines:
+        return ()
+    reach = PointGround(levelled, settings=job.settings).reach_m
+    spots = np.array([(point.x, point.y) for point in levelled])
+    on = np.zeros(len(spots), dtype=bool)
+    for line in job.lines:
+        on |= np.isfinite(feet_on(line.xy[:, :2], spots, within=reach)[0])
+    off = int(len(on) - on.sum())
+    if 2 * off <= len(on):
+        return ()
+    return (Finding(
+        "survey-33", "note", f"{off} of {len(on)} surveyed points with levels stand more than {reach:g} m off "
+        "every line, and no level is taken from them.", "Give a terrain raster made of them, or points measured along "
+        "the line.", Place(file=levelled[0].file)),)
 
 
 def _as_known(survey: Survey, accuracy: Accuracy | None) -> Survey:

@@ -51,3 +51,19 @@ def test_a_walk_there_and_back_is_one_straight_of_the_way_out(tmp_path: Path):
     assert not line.closed
     assert np.hypot(*(line.xy[-1] - line.xy[0])) == pytest.approx(500.0, abs=10.0)
     assert "profile-10" not in command("check", tmp_path / "a.job.gpkg").rules
+
+
+@pytest.mark.parametrize(("off_m", "told"), [
+    ((0.0, 0.0, 9.0), False), ((0.0, 9.0), False), ((0.0, 9.0, 9.0), True), ((0.0, 2.0, 2.0), False),
+    ((0.0, 2.01, 2.01), True)])
+def test_points_for_the_ground_that_stand_off_every_line_are_counted(tmp_path: Path, off_m: tuple[float, ...],
+                                                                     told: bool):
+    """Half of them may be measured for something else."""
+    points = tmp_path / "points.csv"
+    points.write_text("name,easting,northing,rl\n" + "".join(
+        f"P{k},{EAST + 50.0 * k + 10.0},{NORTH + off},{100 + k}\n" for k, off in enumerate(off_m)), encoding="utf-8")
+    line = write_lines(tmp_path / "line.geojson", {"A": [(0, 0), (300, 0)]})
+    done = command("plan", line, "--ground", points, "--crs", "EPSG:7855", "--job", tmp_path / "a.job.gpkg")
+    assert (done.status, "survey-33" in done.rules) == (0, told)
+    if told:
+        assert "2 of 3 surveyed points with levels stand more than 2 m off every line" in done.out

@@ -7,6 +7,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 
+import shapely
+
+from planner.geometry.arrays import Floats
 from planner.job.derive import plan_job
 from planner.job.job import Job
 from planner.job.options import chosen_option
@@ -19,7 +22,7 @@ from planner.materials.ownership import annual_cost, upkeep_of
 from planner.progress import Part, Progress, Unwatched
 from planner.spec.catalogue import Catalogue
 from planner.survey.datum import ellipsoidal_area
-from planner.units import HECTARE_M2, Hour, Metre
+from planner.units import HECTARE_M2, Hour, Metre, SquareMetre
 
 _CENT = Decimal("0.01")
 
@@ -150,7 +153,7 @@ def figures_of(name: str, job: Job, catalogue: Catalogue, lines: Sequence[LinePl
         sums: Their materials, hours and cost.
     """
     closed = [line.line.xy for line in lines if line.line.closed]
-    area = sum(ellipsoidal_area(xy, job.crs)[0] for xy in closed) / HECTARE_M2 if closed else None
+    area = _area_inside(closed, job.crs) / HECTARE_M2 if closed else None
     return Figures(
         name=name, lines=tuple(line.line.name for line in lines),
         slope_m=float(sum(float(line.ground.slope_m[-1]) for line in lines)),
@@ -163,6 +166,17 @@ def figures_of(name: str, job: Job, catalogue: Catalogue, lines: Sequence[LinePl
         crossings=sum(section.is_crossing for line in lines for section in line.sections),
         posts=sum(len(line.posts) for line in lines), hours=sum(row.hours for row in sums.labour), hectares=area,
         cost=sums.estimate, yearly=_yearly(job, catalogue, lines, sums))
+
+
+def _area_inside(rings: Sequence[Floats], crs: str) -> SquareMetre:
+    """Area inside some rings on the ellipsoid; land inside several, as in a clump fenced off in a paddock, once."""
+    whole = shapely.union_all([shapely.make_valid(shapely.Polygon(xy[:, :2])) for xy in rings])
+    area = 0.0
+    for part in shapely.get_parts(whole):
+        if part.geom_type == "Polygon":
+            area += ellipsoidal_area(shapely.get_coordinates(part.exterior), crs)[0]
+            area -= sum(ellipsoidal_area(shapely.get_coordinates(hole), crs)[0] for hole in part.interiors)
+    return area
 
 
 def _yearly(job: Job, catalogue: Catalogue, lines: Sequence[LinePlan], sums: Sums) -> Decimal:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from planner.job.plan import JobPlan
     from planner.jobpack.output import Output
     from planner.jobpack.page.form import SheetChoice
+    from planner.progress import Progress
 
 
 class JobPackPanel(StepPanel):
@@ -230,9 +231,13 @@ class JobPackPanel(StepPanel):
         outputs = [output for output in outputs_of(self._choice()) if output.name in names]
         from planner.jobpack.runner import write_outputs
 
-        task = Task("writing the job pack", lambda progress: write_outputs(plan, folder, outputs, progress), self)
+        def write(progress: Progress) -> tuple[tuple[Path, ...], list[Output]]:
+            empty = [output for output in outputs if not output.has_content(plan)]
+            return write_outputs(plan, folder, [o for o in outputs if o not in empty], progress), empty
+
+        task = Task("writing the job pack", write, self)
         task.progressed.connect(lambda share, _: self.bar.show_share(share))
-        task.done.connect(lambda written: self._done(plan, folder, written))
+        task.done.connect(lambda found: self._done(plan, folder, *found))
         task.failed.connect(self._failed)
         task.stopped.connect(lambda: self.result.say("Stopped; files already written stay."))
         task.finished.connect(lambda: self._end(task))
@@ -265,8 +270,9 @@ class JobPackPanel(StepPanel):
                 task.cancel()
                 task.wait()
 
-    def _done(self, plan: JobPlan, folder: Path, written: Sequence[Path]) -> None:
-        self.result.say(f"{count(len(written), 'file')} written into {folder}.")
+    def _done(self, plan: JobPlan, folder: Path, written: Sequence[Path], empty: Sequence[Output]) -> None:
+        left_out = "".join(f"\n{output.name} is left out: {output.nothing}" for output in empty)
+        self.result.say(f"{count(len(written), 'file')} written into {folder}.{left_out}")
         self.result_folder = folder
         self.open.show()
         if plan.job is self.document.job:

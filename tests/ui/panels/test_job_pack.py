@@ -169,5 +169,17 @@ def test_the_sheets_are_laid_out_when_asked_for(panel: JobPackPanel, qtbot, samp
 
 def test_an_empty_job_says_what_to_do(document: Document, show) -> None:
     made = show(JobPackPanel, document)
-    assert "nothing to write" in made.looking.text()
+    assert "nothing to write" in made.nothing.text()
     assert not made.write_card.isVisible()
+
+
+def test_a_document_with_nothing_to_say_is_left_out_and_the_step_says_why(
+        panel: JobPackPanel, qtbot, tmp_path: Path) -> None:
+    panel.none.click()
+    for name in ("pegs.csv", "options.pdf"):
+        panel.ticks[name].setChecked(True)
+    with qtbot.waitSignal(panel.written, timeout=20_000):
+        panel.write.click()
+    assert [path.name for path in (tmp_path / "pack").iterdir()] == ["pegs.csv"]
+    assert panel.result.text().startswith("1 file written into ")
+    assert "options.pdf is left out: This job has no two options to set side by side" in panel.result.text()

@@ -34,7 +34,8 @@ def table(qtbot) -> RowTable:
 
 def type_into(qtbot, table: RowTable, row: int, column: int, text: str, key: Qt.Key = Qt.Key.Key_Return) -> None:
     table.edit_cell(row, column)
-    field = table.viewport().findChild(QLineEdit)
+    field = table.indexWidget(table.rows_model.index(row, column))  # the field before may not be gone yet
+    assert isinstance(field, QLineEdit)
     field.setText(text)
     qtbot.keyClick(field, key)
     qtbot.waitUntil(lambda: table.state() != table.State.EditingState)

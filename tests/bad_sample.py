@@ -104,7 +104,7 @@ def bad_sample() -> Job:
     notes = job.notes
     job = survey_into(job, [], [sample_data() / "terrain.tif"], Wanted(fence="general-mesh", stated="EPSG:7855")).job
     old = {key: replace(price, dated=date(2023, 5, 1)) for key, price in job.prices.prices.items()}
-    return replace(job, notes=notes, prices=replace(job.prices, prices=old))
+    return replace(job, name="Sample farm, planned badly", notes=notes, prices=replace(job.prices, prices=old))
 
 
 if __name__ == "__main__":

@@ -12,10 +12,12 @@ from planner.job.derive import plan_job, waiver_place
 from planner.job.edits import TakeBackWaiver, Waive
 from planner.job.job import Job, Waiver
 from tests.bad_plan import bad_plan
+from tests.bad_sample import bad_sample
 from tests.plain_jobs import straight_job
 
 DAY = date(2026, 11, 2)
-JOBS: dict[str, Job] = {"bad plan": bad_plan(), "sample farm": sample_job(), "plain": straight_job()}
+JOBS: dict[str, Job] = {"bad plan": bad_plan(), "sample farm": sample_job(), "plain": straight_job(),
+                        "bad sample": bad_sample()}
 PLANS = {name: plan_job(job, today=DAY) for name, job in JOBS.items()}
 
 

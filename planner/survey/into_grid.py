@@ -13,6 +13,7 @@ from planner.geometry.arrays import Booleans, Floats, Integers, frozen
 from planner.sources import Source
 from planner.survey.coordinate_systems import grid_name, is_same_but_datum, lonlat_datum, system, usable_as_grid
 from planner.survey.datum_shift import carry, to_lonlat
+from planner.survey.fitting_systems import fitting, told_fitting
 from planner.survey.fixes import MeasuredLine, MeasuredPoint, Reading
 from planner.survey.grid_choice import suggest_grid
 from planner.survey.position_checks import as_finding, jump_finding, jump_of, looks_like, position_faults
@@ -94,10 +95,11 @@ def _spoken(reading: Reading, stated: str) -> Reading:
         return reading
     if not reading.crs:
         if not stated:
-            like = looks_like(_positions(reading))
+            positions = _positions(reading)
+            like = looks_like(positions)
             raise GridTrouble("no coordinate system is stated" + (f" ({like})" if like else ""), where=reading.file,
-                              remedy="say --crs with a code, such as EPSG:7855 or EPSG:28355; GDA94 and GDA2020 are "
-                                     "1.5 to 1.8 m apart, so ask whoever made the file")
+                              remedy="say --crs with a code; "
+                                     + told_fitting(fitting(positions), positions, inside=True))
         note = f"{reading.file} states no coordinate system; it was taken as said: {grid_name(stated)}."
         return replace(reading, crs=stated, notes=(*reading.notes, note))
     own = system(reading.crs)

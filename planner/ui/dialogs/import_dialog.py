@@ -15,10 +15,10 @@ from planner.errors import PlannerError, TooLarge
 from planner.findings import Finding
 from planner.job.edits import TakeIn
 from planner.job.job import Job
-from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint, Reading
+from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint
 from planner.ui.dialogs.import_choices import Choices
 from planner.ui.dialogs.import_form import COLUMNS, FACTS, LINES, POINTS, TROUBLES, ImportForm
-from planner.ui.dialogs.import_grid import sensible
+from planner.ui.dialogs.import_grid import offered
 from planner.ui.dialogs.import_pages import length_of
 from planner.ui.dialogs.import_placing import Placed
 from planner.ui.dialogs.import_points import POINTS_SHOWN
@@ -150,8 +150,10 @@ class ImportDialog(ImportForm):
             return
         open_datum = bool(asked) and all(reading.crs for reading in asked)
         names = [Path(reading.file).name for reading in asked] or [one.path.name for one in self.work.known]
-        self.question.ask(names, sensible(asked, self._job.crs), open_datum=open_datum)
-        self.question.offer(self._job.crs if asked and not open_datum and not _is_small(asked) else "")
+        rows = offered(placed.fitting, self._job.crs)
+        self.question.ask(names, rows, open_datum=open_datum, told=placed.fitting_told)
+        may_be_own = asked and not open_datum and self._job.crs in dict(placed.fitting)
+        self.question.offer(self._job.crs if may_be_own else "")
         trouble = placed.trouble or next(iter(placed.terrain_troubles.values()), None)
         if self.work.stated and trouble is not None:
             self.question.tell(str(trouble), wrong=True)
@@ -378,6 +380,3 @@ class ImportDialog(ImportForm):
             return
         super().keyPressEvent(event)
 
-
-def _is_small(readings: Sequence[Reading]) -> bool:
-    return sensible(readings, "")[0][0] == "EPSG:4326"

@@ -7,43 +7,23 @@ from collections.abc import Sequence
 from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QCompleter, QFrame, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
-from planner.survey.fixes import Reading
+from planner.survey.fitting_systems import GRIDS, LONLAT, Row
 
-LONLAT: tuple[tuple[str, str], ...] = (
-    ("EPSG:4326", "WGS 84 longitude and latitude"), ("EPSG:7844", "GDA2020 longitude and latitude"),
-    ("EPSG:4283", "GDA94 longitude and latitude"), ("EPSG:4167", "NZGD2000 longitude and latitude"),
-    ("EPSG:4258", "ETRS89 longitude and latitude"), ("EPSG:4269", "NAD83 longitude and latitude"))
-GRIDS: tuple[tuple[str, str], ...] = (
-    *((f"EPSG:{7800 + zone}", f"GDA2020 / MGA zone {zone}") for zone in (55, 54, 56, 50, 51, 52, 53, 49)),
-    *((f"EPSG:{28300 + zone}", f"GDA94 / MGA zone {zone}") for zone in (55, 54, 56, 50, 51, 52, 53, 49)),
-    ("EPSG:2193", "NZGD2000 / New Zealand Transverse Mercator 2000"), ("EPSG:27700", "OSGB36 / British National Grid"),
-    ("EPSG:2157", "IRENET95 / Irish Transverse Mercator"),
-    *((f"EPSG:{6329 + zone}", f"NAD83(2011) / UTM zone {zone}N") for zone in range(10, 20)),
-    *((f"EPSG:{32600 + zone}", f"WGS 84 / UTM zone {zone}N") for zone in range(1, 61)),
-    *((f"EPSG:{32700 + zone}", f"WGS 84 / UTM zone {zone}S") for zone in range(1, 61)))
-"""Codes and names as the EPSG data set has them; any other code may be typed."""
-CONSEQUENCE = ("The numbers alone cannot tell. GDA94 and GDA2020 lie 1.5 to 1.8 m apart, and a wrong zone hundreds of "
-               "kilometres: ask whoever made the file.")
+UNTOLD = "The file alone cannot tell, and a wrong zone is hundreds of kilometres off: ask whoever made it."
 DATUM_OPEN = ("The file gives a projection and leaves its datum open: lines may lie 2 m off, or 200 m where it is an "
               "old one. Say it if you know.")
 
 
-def sensible(readings: Sequence[Reading], job_crs: str) -> tuple[tuple[str, str], ...]:
-    """Coordinate systems that some numbers may be in, the likeliest first.
+def offered(fitting: Sequence[Row], job_crs: str) -> tuple[Row, ...]:
+    """What is offered as an answer: what fits first, the job's own grid at the head of it, then all that is known.
 
     Args:
-        readings: What states none.
+        fitting: What fits the numbers; empty when that is not known.
         job_crs: The job's grid; empty when there is none.
     """
-    small = all(abs(x) <= 360.0 and abs(y) <= 90.0 for reading in readings for x, y in _some(reading))
-    known = LONLAT if small else GRIDS
-    first = [row for row in GRIDS if row[0] == job_crs] if not small else []
-    return (*first, *(row for row in known if row not in first))
-
-
-def _some(reading: Reading) -> list[tuple[float, float]]:
-    found = [(float(x), float(y)) for line in reading.lines[:50] for x, y in line.xy[:5, :2]]
-    return found + [(point.x, point.y) for point in reading.points[:50]]
+    rows = dict((*fitting, *GRIDS, *LONLAT))
+    own = {job_crs: rows[job_crs]} if job_crs in rows and (not fitting or job_crs in dict(fitting)) else {}
+    return tuple({**own, **rows}.items())
 
 
 class GridQuestion(QFrame):
@@ -94,18 +74,19 @@ class GridQuestion(QFrame):
         """The code that was chosen; empty when none is."""
         return self._code
 
-    def ask(self, files: Sequence[str], rows: Sequence[tuple[str, str]], *, open_datum: bool) -> None:
+    def ask(self, files: Sequence[str], rows: Sequence[Row], *, open_datum: bool, told: str = "") -> None:
         """Asks about some files.
 
         Args:
             files: Their names.
             rows: Sensible answers: code and name.
             open_datum: True when a projection is known and only its datum is open.
+            told: What the numbers may be, in words; empty when that is not known.
         """
         self._rows = tuple(rows)
         which = ", ".join(files[:3]) + (f" and {len(files) - 3} more" if len(files) > 3 else "")
         self.title.setText("Which datum?" if open_datum else "Which coordinate system?")
-        self.words.setText(f"{which}: " + (DATUM_OPEN if open_datum else CONSEQUENCE))
+        self.words.setText(f"{which}: {DATUM_OPEN} {told}".rstrip() if open_datum else f"{which}: {told or UNTOLD}")
         completer = QCompleter([f"{name}   {code}" for code, name in rows], self)
         completer.setFilterMode(Qt.MatchFlag.MatchContains)
         completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)

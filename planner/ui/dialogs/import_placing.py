@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypedDict
 
 import numpy as np
 
@@ -12,7 +12,7 @@ from planner.errors import GridTrouble, PlannerError
 from planner.geometry.arrays import Floats
 from planner.job.job import Job
 from planner.progress import Part, Progress
-from planner.survey.fixes import MeasuredLine
+from planner.survey.fixes import MeasuredLine, Reading
 from planner.ui.dialogs.import_reading import FileRead
 from planner.ui.dialogs.import_shared import Pair, outlines_side_by_side
 
@@ -36,6 +36,8 @@ class Placed:
         crs_names: Name of each file's own coordinate system.
         place: Where it all lies, in words: longitude, latitude, and how far from what the job holds.
         side_by_side: Pairs of outlines that run along each other.
+        fitting: Coordinate systems that what states none may be in: code and name.
+        fitting_told: The same in words, and how far apart that puts it.
     """
 
     survey: Survey | None = None
@@ -48,6 +50,8 @@ class Placed:
     crs_names: Mapping[str, str] = field(default_factory=dict)
     place: str = ""
     side_by_side: tuple[Pair, ...] = ()
+    fitting: tuple[tuple[str, str], ...] = ()
+    fitting_told: str = ""
 
 
 def place(files: Sequence[FileRead], job: Job, stated: str, progress: Progress) -> Placed:
@@ -65,7 +69,7 @@ def place(files: Sequence[FileRead], job: Job, stated: str, progress: Progress) 
     readings = [f.reading for f in files if f.reading is not None and f.kind == "lines and points"]
     names = {r.file: grid_name(r.crs) for r in readings if r.crs}
     asks = tuple(r.file for r in readings if not r.crs or "datum not stated" in names.get(r.file, ""))
-    base = Placed(asks=asks, crs_names=names)
+    base = Placed(asks=asks, crs_names=names, **_fitting([r for r in readings if r.file in asks], readings, job))
     progress.stop_if_cancelled()
     grid = job.crs or (stated if stated and not usable_as_grid(stated) else "")
     survey = None
@@ -81,6 +85,28 @@ def place(files: Sequence[FileRead], job: Job, stated: str, progress: Progress) 
     return replace(base, survey=survey, grid_name=grid_name(grid) if grid else "", terrain=terrain,
                    terrain_troubles=wrong, fits=fits, place=_where(survey, job) if survey is not None else "",
                    side_by_side=outlines_side_by_side(survey.lines) if survey is not None else ())
+
+
+class _Fitting(TypedDict, total=False):
+    fitting: tuple[tuple[str, str], ...]
+    fitting_told: str
+
+
+def _fitting(asked: Sequence[Reading], readings: Sequence[Reading], job: Job) -> _Fitting:
+    """What the numbers of some readings may be, beside what the job and the other files already say of the place."""
+    from planner.survey.datum import to_lonlat
+    from planner.survey.fitting_systems import fitting, told_fitting
+
+    if not asked:
+        return {}
+    known = [(line.xy[:1, :2], job.crs) for line in job.lines[:1]]
+    known += [(line.xy[:1, :2], r.crs) for r in readings if r not in asked for line in r.lines[:1]]
+    near = to_lonlat(*known[0])[0].tolist() if known else None
+    xy = np.concatenate([*(line.xy[:1, :2] for r in asked for line in r.lines),
+                         np.array([(p.x, p.y) for r in asked for p in r.points]).reshape(-1, 2)])
+    open_datum = asked[0].crs if all(r.crs for r in asked) else ""
+    rows = fitting(xy, like=open_datum, near=(near[0], near[1]) if near else None)
+    return {"fitting": rows, "fitting_told": told_fitting(rows, xy)}
 
 
 def _terrain_of(files: Sequence[FileRead], grid: str, stated: str,

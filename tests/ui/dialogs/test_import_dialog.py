@@ -15,8 +15,9 @@ from planner.geometry.lines import leg_lengths
 from planner.job.job import Job
 from planner.shipped import sample_data
 from planner.survey.datum import to_lonlat
+from planner.survey.fitting_systems import GRIDS, LONLAT
 from planner.ui.dialogs.import_dialog import ImportDialog
-from planner.ui.dialogs.import_grid import sensible
+from planner.ui.dialogs.import_grid import offered
 from planner.ui.dialogs.import_pages import COLUMN_ROLES
 from planner.ui.dialogs.import_roles import usual_role
 from planner.ui.dialogs.import_words import findings_head
@@ -382,12 +383,19 @@ def test_a_grid_that_cannot_be_used_says_why(bring):
 
 def test_small_numbers_are_offered_degrees_first(bring):
     dialog = bring(sample_data() / "survey-points.csv")
-    reading = dialog.files[0].reading
-    assert sensible([reading], "EPSG:2193")[0][0] == "EPSG:2193"
-    from dataclasses import replace
+    assert dialog.placed.fitting[0] == ("EPSG:7855", "GDA2020 / MGA zone 55")
+    assert "GDA94 / MGA zone 55" in dialog.question.words.text()
+    assert offered(dialog.placed.fitting, "EPSG:28355")[0][0] == "EPSG:28355"
+    assert offered(dialog.placed.fitting, "EPSG:2193")[0][0] == "EPSG:7855"
+    assert len(offered((), "")) == len(LONLAT) + len(GRIDS)
 
-    small = replace(reading, points=(replace(reading.points[0], x=146.5, y=-36.6),))
-    assert sensible([small], "EPSG:2193")[0][0] == "EPSG:4326"
+
+def test_only_systems_that_fit_the_place_are_named(bring, tmp_path):
+    path = tmp_path / "bores.csv"
+    path.write_text("name,x,y\nBore,-1.4,54.38\nTrough,-1.401,54.381\n")
+    words = bring(path).question.words.text()
+    assert "WGS 84, OSGB36 or ETRS89" in words
+    assert "GDA" not in words
 
 
 def test_the_code_is_found_in_what_is_typed(bring):

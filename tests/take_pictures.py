@@ -173,11 +173,15 @@ class Session:
             self.window.work.map.show_all()
 
     def settle(self) -> None:
+        from PySide6.QtWidgets import QApplication
+
         work = self.window.work
         self.window.document.wait_for_plan()
         self.let(lambda: work is None or (work.map.is_idle and work.canvas.is_settled and work.strip.is_settled))
         self.let(lambda: work is None or not getattr(work.panels.pages.get("jobpack"), "is_looking_up", False))
         self.let(lambda: False, 0.6)
+        for _ in range(40):  # on a slow machine the time may be over before what was laid out is laid out again
+            QApplication.processEvents()
 
     def let(self, until: Callable[[], bool], seconds: float = 60.0) -> None:
         from PySide6.QtWidgets import QApplication

@@ -174,7 +174,7 @@ class Strip(QWidget):
             painter.setFont(self._look.font(10))
             painter.setPen(QColor(self._look.soft_ink))
             painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter,
-                             "Draw or import a line to see its long section.")
+                             self._without_line())
             return
         if not self._is_fresh:
             self._draw_soon.start()
@@ -186,6 +186,12 @@ class Strip(QWidget):
             self._draw_cursor(painter, scale, self._cursor_m)
         if self._dragged is not None:
             self._draw_dragged(painter, scale)
+
+    def _without_line(self) -> str:
+        """What is said while there is no line to draw."""
+        lines = self._document.job.lines
+        return ("The long section shows here once the plan is made." if lines else
+                "Draw or import a line to see its long section.")
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Another size needs another picture."""

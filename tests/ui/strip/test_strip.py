@@ -399,3 +399,9 @@ def test_a_painter_knows_the_lowest_wire(sample_plan: JobPlan) -> None:
     assert painter.low_wire_m == plan.fence.mesh.gap_below_m
     assert painter.height_m == plan.fence.height_m
     assert QPointF(0, painter.height_m).y() > painter.low_wire_m
+
+
+def test_a_line_without_a_plan_is_not_asked_for_again(strip: Strip, planned: Document) -> None:
+    assert strip._without_line() == "The long section shows here once the plan is made."
+    planned.start(Job("Empty", crs="EPSG:7855"))
+    assert strip._without_line().startswith("Draw or import a line")

@@ -27,6 +27,7 @@ def summary(plan: JobPlan) -> str:
                        for i, (cell, w) in enumerate(zip(row, wide, strict=True))) for row in table]
     rule = "-" * len(lines[0])
     worst = Counter(f.severity for f in plan.findings if not f.waived)
+    of_job = sum(not f.place.line for f in plan.findings)
     return "\n".join([
         f"{plan.job.name}, {grid_name(plan.job.crs)}", "", lines[0], rule, *lines[1:-1], rule, lines[-1], "",
         *_rolls(plan), _cost(plan),
@@ -34,7 +35,7 @@ def summary(plan: JobPlan) -> str:
         f"{plan.carting.total_kg / 1000:.1f} t to cart in {plan.carting.loads} loads.",
         f"To look at: {_count(worst['error'], 'error')}, {_count(worst['warning'], 'warning')}, "
         f"{_count(worst['note'], 'note')}; "
-        f"{sum(not f.place.line for f in plan.findings)} of them are of the whole job.",
+        f"{of_job} of them {'is' if of_job == 1 else 'are'} of the whole job.",
         "Loads and tensions are advisory: local codes, licensed surveyors and engineers go before them."])
 
 

@@ -75,7 +75,7 @@ class Session:
         window = self.window
         self.keep("first-start")
         window.desk.open_sample() if self.asked.job is None else window.desk.open(self.asked.job)
-        self.let(lambda: window.has_job)
+        self.let(lambda: window.has_job and window.document.plan is not None)
         self.settle()
         self.keep("sample-job")
         pictures: dict[str, Callable[[], None]] = {

@@ -41,7 +41,7 @@ class MaterialsPanel(StepPanel):
         self.head = self.card("Materials and cost")
         self.incomplete, self.totals, self.nothing = Refusal(), Pairs(), Words()
         self.head.add(self.incomplete, self.totals, self.nothing)
-        self.terms = action_button("terms", "Mark-up, rates, terms…", tip="Terms of the quote")
+        self.terms = action_button("terms", "Rates and terms…", tip="Mark-up, labour rates and terms of the quote")
         self.options = action_button("options", "Options and stages…", tip="Ways to build the job, side by side")
         self.head.add_row(self.terms, self.options)
         yield

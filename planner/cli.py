@@ -186,7 +186,7 @@ def _divide(commands: argparse._SubParsersAction[_Parser]) -> None:
                     "job's grid")
     it.add_argument("--from-feature", default="", metavar="NAME",
                     help="fences from a point of the job, such as a trough")
-    it.add_argument("--lane-width", type=float, default=None, metavar="M",
+    it.add_argument("--lane-width", type=_figure, default=None, metavar="M",
                     help="fences off a lane of this width, through the middle unless --lane says where")
     it.add_argument("--lane", default="", metavar="LINE", help="line of the job along which the lane runs")
     it.add_argument("--lane-side", choices=("centre", "left", "right"), default="centre",
@@ -202,22 +202,22 @@ def _setback(commands: argparse._SubParsersAction[_Parser]) -> None:
     it.add_argument("--name", action="append", default=[], help="only this feature of the file; repeatable")
     it.add_argument("--feature", action="append", default=[], metavar="NAME",
                     help="a feature of the job instead of a file's, with its width and what was drawn; repeatable")
-    it.add_argument("--distance", type=float, required=True, metavar="M", help="set-back: least distance")
-    it.add_argument("--give", type=float, required=True, metavar="M", help="how much farther the line may be")
+    it.add_argument("--distance", type=_figure, required=True, metavar="M", help="set-back: least distance")
+    it.add_argument("--give", type=_figure, required=True, metavar="M", help="how much farther the line may be")
     it.add_argument("--bank", choices=("left", "right", "both", "around"), required=True,
                     help="which bank of a stream, looking the way it is drawn; or once round")
     it.add_argument("--baseline", choices=("centreline", "edge", "bank-top"), default="",
                     help="what is drawn and the set-back counted from; asked where a feature of the job does not say")
-    it.add_argument("--half-width", type=float, default=None, metavar="M",
+    it.add_argument("--half-width", type=_figure, default=None, metavar="M",
                     help="from a drawn centreline to the edge the set-back is counted from")
     it.add_argument("--paddock", default="", metavar="LINE", help="closed line of the job that is not to be left")
     it.add_argument("--start", default="", metavar="E,N", help="where the line must start")
     it.add_argument("--end", default="", metavar="E,N", help="where the line must end")
-    it.add_argument("--gate-at", type=float, action="append", default=[], metavar="M",
+    it.add_argument("--gate-at", type=_figure, action="append", default=[], metavar="M",
                     help="a gate on each line across from this distance along the stream; repeatable")
-    it.add_argument("--corner-cost", type=float, default=450.0, metavar="N", help="price of a corner (450)")
-    it.add_argument("--metre-cost", type=float, default=9.0, metavar="N", help="price of a metre of fence (9)")
-    it.add_argument("--land-cost", type=float, default=0.0, metavar="N", help="value of a hectare given up (0)")
+    it.add_argument("--corner-cost", type=_figure, default=450.0, metavar="N", help="price of a corner (450)")
+    it.add_argument("--metre-cost", type=_figure, default=9.0, metavar="N", help="price of a metre of fence (9)")
+    it.add_argument("--land-cost", type=_figure, default=0.0, metavar="N", help="value of a hectare given up (0)")
     it.add_argument("--fineness", type=int, default=1, metavar="N", help="0 coarse, 1 usual, 2 fine and slow")
     _job_of_lines(it)
 
@@ -232,8 +232,9 @@ def _traverse(commands: argparse._SubParsersAction[_Parser]) -> None:
     it.add_argument("--close", default="", metavar="start|none|E,N",
                     help="where it should end; its start, when it comes near it, unless said")
     it.add_argument("--adjust", action="store_true", help="share the misclose out by the compass rule")
-    it.add_argument("--arc-within", type=float, default=0.05, metavar="M", help="how far chords may leave an arc")
-    it.add_argument("--arc-step", type=float, default=None, metavar="M", help="longest stretch of arc under one chord")
+    it.add_argument("--arc-within", type=_figure, default=0.05, metavar="M", help="how far chords may leave an arc")
+    it.add_argument("--arc-step", type=_figure, default=None, metavar="M",
+                    help="longest stretch of arc under one chord")
     it.add_argument("--name", default="", help="name of the line; that of the file unless said")
     it.add_argument("--accuracy", choices=("survey", "rtk", "dgnss", "handheld", "traced", "unknown"), default="",
                     help="accuracy class of its corners")
@@ -280,11 +281,17 @@ def _features(commands: argparse._SubParsersAction[_Parser]) -> None:
                     help="take features of this name out of the job; repeatable")
 
 
+def _figure(text: str) -> float:
+    from planner.upkeep.typed import decimal_of
+
+    number = decimal_of(text)
+    if number is None:
+        raise argparse.ArgumentTypeError(f"'{text}' is no number; give one such as 12.5 or 12,5")
+    return float(number)
+
+
 def _distance(text: str) -> float:
-    try:
-        number = float(text)
-    except ValueError:
-        number = 0.0
+    number = _figure(text)
     if not 0.0 < number < 1e6:
         raise argparse.ArgumentTypeError(f"'{text}' is no distance in metres")
     return number

@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 import math
+import re
 from datetime import date, timedelta
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
 from planner.errors import BadSetting
+
+_PLAIN = re.compile(r"[-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d{1,3})?", re.ASCII | re.IGNORECASE)
+_COMMA = re.compile(r"[-+]?\d*,\d+", re.ASCII)
+_GROUPED = (re.compile(r"[-+]?\d{1,3}(?:,\d{3})+(?:\.\d+)?", re.ASCII),
+            re.compile(r"[-+]?\d{1,3}(?:\.\d{3})+,\d+|[-+]?\d{1,3}(?:\.\d{3}){2,}", re.ASCII))
+_TWO_WAYS = re.compile(r"[-+]?[1-9]\d{0,2},\d{3}", re.ASCII)
 
 
 def typed_day(text: str, where: str = "") -> date | None:
@@ -45,11 +52,36 @@ def day_gone_by(text: str, where: str = "", *, today: date | None = None) -> dat
     return day
 
 
+def decimal_of(text: str) -> Decimal | None:
+    """The number that a text holds, with a decimal point or a decimal comma; None when it holds none.
+
+    Spaces are passed over, and thousands may be set apart by the mark that is not the decimal one. ``1,234`` can be
+    read in two ways, and so holds none.
+
+    Args:
+        text: The number, without a unit.
+
+    Example:
+        >>> decimal_of("12,50"), decimal_of("1.234,50"), decimal_of("1,234.50"), decimal_of("1,234")
+        (Decimal('12.50'), Decimal('1234.50'), Decimal('1234.50'), None)
+    """
+    bare = "".join(text.split())
+    if _TWO_WAYS.fullmatch(bare):
+        return None
+    if _COMMA.fullmatch(bare):
+        return Decimal(bare.replace(",", "."))
+    if _GROUPED[0].fullmatch(bare):
+        return Decimal(bare.replace(",", ""))
+    if _GROUPED[1].fullmatch(bare):
+        return Decimal(bare.replace(".", "").replace(",", "."))
+    return Decimal(bare) if _PLAIN.fullmatch(bare) else None
+
+
 def typed_number(text: str, where: str, *, low: float, high: float) -> float:
     """A figure as typed.
 
     Args:
-        text: The figure.
+        text: The figure, with a decimal point or comma; a per cent sign may follow.
         where: What it is typed for.
         low: Least that it may be.
         high: Most that it may be.
@@ -58,10 +90,8 @@ def typed_number(text: str, where: str, *, low: float, high: float) -> float:
         BadSetting: It is no number within its limits.
     """
     said = text.strip().removesuffix("%").strip()
-    try:
-        number = float(said)
-    except ValueError:
-        number = math.nan
+    found = decimal_of(said)
+    number = math.nan if found is None else float(found)
     if not low <= number <= high:
         raise BadSetting(f"'{said}' is not a number from {low:g} to {high:g}", where=where,
                          remedy="give one inside these limits")
@@ -72,19 +102,17 @@ def typed_money(text: str, where: str = "") -> Decimal | None:
     """An amount of money as typed; None for nothing.
 
     Args:
-        text: The amount.
+        text: The amount, with a decimal point or comma.
         where: What it is typed for.
 
     Raises:
         BadSetting: It is no amount, or is below zero.
     """
-    said = text.strip().replace("\u202f", "")
+    said = text.strip()
     if said in ("", "–"):
         return None
-    try:
-        amount = Decimal(said)
-    except InvalidOperation:
-        amount = Decimal("NaN")
-    if not amount.is_finite() or amount < 0:
-        raise BadSetting(f"'{said}' is no amount of money", where=where, remedy="give a number, not below zero")
+    amount = decimal_of(said)
+    if amount is None or amount < 0:
+        raise BadSetting(f"'{said}' is no amount of money", where=where,
+                         remedy="give a number such as 1234.50 or 1234,50, not below zero")
     return amount

@@ -42,7 +42,7 @@ def test_from_the_first_post_to_the_flood(job: Path, tmp_path: Path):
     track = write_lines(tmp_path / "built.geojson", {"as built": [(0, 0.4), (400, 0.4)]})
     out = command("log", job, "measured", track, "--accuracy", "rtk", "--on", "2026-03-20").out
     assert "Built: 'as built' along Home from 0 to 400 m, 400.2 m along the line, 400.2 m as measured" in out
-    out = command("log", job, "finished", "Home", "--on", "2026-03-20", "--cost", "8000").out
+    out = command("log", job, "finished", "Home", "--on", "2026-03-20", "--cost", "8000,00").out
     assert "finished 100 %; 400.2 of 400.2 m finished" in out
     assert "Stands: Home, General boundary mesh, 400 m, built 2026-03-20" in out
     out = command("log", job, "inspection", "Home", "--on", "2026-04-20", "--found", "top wire slack", "--action",

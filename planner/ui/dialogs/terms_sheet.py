@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 
 from PySide6.QtCore import QEvent, QObject, Signal
@@ -17,6 +17,7 @@ from planner.ui.panels.fields import Field, SettingField
 from planner.ui.panels.price_card import parse_money
 from planner.ui.panels.rows_model import Column
 from planner.ui.panels.table import RowTable
+from planner.upkeep.typed import decimal_of
 
 _TEXTS = (
     ("supplies", "Who supplies what", 2), ("remeasure", "Re-measure", 4), ("payment", "Payment", 2),
@@ -272,10 +273,7 @@ def _filled(text: str) -> str:
 
 
 def _number(text: str, what: str) -> Decimal:
-    try:
-        found = Decimal(text.strip().replace(",", "."))
-    except InvalidOperation:
-        found = Decimal("NaN")
-    if not found.is_finite():
+    found = decimal_of(text)
+    if found is None:
         raise OutOfRange(f"'{text}' is no {what}", remedy="type a number")
     return found

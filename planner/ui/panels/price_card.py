@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,6 +20,7 @@ from planner.ui.panels.cards import Card, Words, button
 from planner.ui.panels.marks import Refusal
 from planner.ui.panels.rows_model import Column
 from planner.ui.panels.table import RowTable
+from planner.upkeep.typed import decimal_of
 
 if TYPE_CHECKING:
     from planner.findings import Finding
@@ -178,10 +179,7 @@ class PriceCard(Card):
     def _edit_pack(self, row: PriceRow, text: str) -> None:
         if row.price is None:
             return
-        try:
-            pack = float(text.removesuffix(row.unit).strip().replace(",", "."))
-        except ValueError:
-            pack = 0.0
+        pack = float(decimal_of(text.removesuffix(row.unit)) or 0)
         if not 0.0 < pack <= 1e6:
             raise OutOfRange(f"'{text}' is no quantity of {row.unit}", remedy="type a number above zero")
         self._put(row.price, replace(row.price, pack=pack))
@@ -238,14 +236,8 @@ def parse_money(text: str, currency: str) -> Decimal:
         >>> parse_money("AUD 1 234,50", "AUD")
         Decimal('1234.50')
     """
-    bare = "".join(text.replace(currency, "").replace("$", "").replace("€", "").replace("£", "").split())
-    if bare.count(",") == 1 and "." not in bare and len(bare.rpartition(",")[2]) <= 2:
-        bare = bare.replace(",", ".")
-    try:
-        amount = Decimal(bare)
-    except InvalidOperation:
-        amount = Decimal(-1)
-    if not amount.is_finite() or not 0 <= amount < 10_000_000:
+    amount = decimal_of(text.replace(currency, "").replace("$", "").replace("€", "").replace("£", ""))
+    if amount is None or not 0 <= amount < 10_000_000:
         raise OutOfRange(f"'{text}' is no price", remedy="type a number such as 418.00")
     return amount
 

@@ -1,13 +1,14 @@
-"""Days as people type them."""
+"""Days, amounts and figures as people type them."""
 
 from __future__ import annotations
 
 from datetime import date
+from decimal import Decimal
 
 import pytest
 
 from planner.errors import BadSetting
-from planner.upkeep.typed import day_gone_by
+from planner.upkeep.typed import day_gone_by, decimal_of, typed_money, typed_number
 
 TODAY = date(2026, 6, 30)
 
@@ -21,3 +22,34 @@ def test_a_day_that_has_come(text, day):
 def test_a_day_that_has_not_come_yet():
     with pytest.raises(BadSetting, match="2026-07-02 has not come yet"):
         day_gone_by("2026-07-02", today=TODAY)
+
+
+@pytest.mark.parametrize(("text", "number"), [
+    ("12.50", "12.50"), ("12,50", "12.50"), (" 1 234,5 ", "1234.5"), ("1.234,50", "1234.50"), ("1,234.50", "1234.50"),
+    ("1,234,567", "1234567"), ("1.234.567", "1234567"), ("1.234", "1.234"), ("0,125", "0.125"), (",5", "0.5"),
+    ("-3,5", "-3.5"), ("1234,500", "1234.500"), ("1e3", "1000")])
+def test_a_decimal_point_or_a_decimal_comma(text, number):
+    assert decimal_of(text) == Decimal(number)
+
+
+@pytest.mark.parametrize("text", ["", ",", ".", "1,234", "12,345", "1,23,456", "1,5,5", "1.5.5", "1.2,3", "nan",
+                                  "inf", "1_000", "١٢", "12 m", "1e9999", "--1"])
+def test_what_is_no_number_or_could_be_two(text):
+    assert decimal_of(text) is None
+
+
+def test_money_and_figures_take_the_same_numbers():
+    assert typed_money("12,50") == Decimal("12.50")
+    assert typed_money(" – ") is None
+    assert typed_number("12,5 %", "--percent", low=0.0, high=12.5) == 12.5
+
+
+@pytest.mark.parametrize("text", ["-0,01", "12,5 each", "NaN"])
+def test_what_is_no_amount(text):
+    with pytest.raises(BadSetting, match="is no amount of money"):
+        typed_money(text, "--cost")
+
+
+def test_a_figure_just_beyond_its_limit():
+    with pytest.raises(BadSetting, match=r"not a number from 0 to 12\.5"):
+        typed_number("12,51", "--percent", low=0.0, high=12.5)

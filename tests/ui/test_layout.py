@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontMetricsF
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -13,6 +14,7 @@ from PySide6.QtWidgets import (
     QComboBox,
     QLabel,
     QPushButton,
+    QScrollArea,
     QWidget,
 )
 from pytestqt.qtbot import QtBot
@@ -47,6 +49,10 @@ def clipped(root: QWidget) -> list[str]:
             needs = widget.minimumSizeHint() if widget.minimumSizeHint().isValid() else widget.sizeHint()
             if needs.width() > widget.width() + SLACK_PX or needs.height() > widget.height() + SLACK_PX:
                 wrong.append(f"{type(widget).__name__} '{widget.text()}'")
+        elif isinstance(widget, QScrollArea) and widget.widget() is not None:
+            over = widget.widget().width() - widget.viewport().width()
+            if over > 0 and widget.horizontalScrollBarPolicy() == Qt.ScrollBarPolicy.ScrollBarAlwaysOff:
+                wrong.append(f"{type(widget.widget()).__name__} is {over} px wider than what is seen of it")
     return wrong
 
 
@@ -57,6 +63,22 @@ def test_the_check_sees_a_label_that_is_too_narrow(qtbot: QtBot) -> None:
     label.setGeometry(0, 0, 40, 20)
     box.show()
     assert clipped(box)
+    box.hide()
+
+
+def test_the_check_sees_a_page_that_is_wider_than_its_room(qtbot: QtBot) -> None:
+    box, page = QWidget(), QWidget()
+    qtbot.addWidget(box)
+    scroll = QScrollArea(box)
+    scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    scroll.setWidget(page)
+    scroll.resize(200, 100)
+    box.resize(240, 140)
+    page.resize(scroll.viewport().width(), 50)
+    box.show()
+    assert clipped(box) == []
+    page.resize(scroll.viewport().width() + 1, 50)
+    assert clipped(box) == ["QWidget is 1 px wider than what is seen of it"]
     box.hide()
 
 

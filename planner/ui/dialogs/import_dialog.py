@@ -265,7 +265,9 @@ class ImportDialog(ImportForm):
         if placed is None or survey is None:
             trouble = placed.trouble if placed is not None else None
             self.map.show_lines((), (), (), ())
-            self.map.say(capital(trouble.what) + "." if trouble is not None else "Nothing can be placed yet.")
+            self.map.say(capital(trouble.what) + "." if trouble is not None else
+                         "Nothing here has a place on the map." if self._is_prices_alone else
+                         "Nothing can be placed yet.")
             self.where.setText("")
             self.walked.hide()
             self.fits.hide()
@@ -283,6 +285,10 @@ class ImportDialog(ImportForm):
         read = {(line.file, line.name): length_of(line) for line in survey.lines if line.kind == "track"}
         self.fits.setText("\n".join(fit_told(key[1], fit, read[key], self._measures, fitted=self.walked.isChecked())
                                     for key, fit in placed.fits.items()))
+
+    @property
+    def _is_prices_alone(self) -> bool:
+        return bool(self.work.known) and all(one.prices is not None for one in self.files if one is not None)
 
     def _show_foot(self) -> None:
         readings = [one.reading for one in self.work.known if one.reading is not None]

@@ -390,6 +390,12 @@ def test_small_numbers_are_offered_degrees_first(bring):
     assert len(offered((), "")) == len(LONLAT) + len(GRIDS)
 
 
+def test_a_price_list_has_no_place_on_the_map(bring):
+    dialog = bring(sample_data() / "prices.csv")
+    assert dialog.map._words == "Nothing here has a place on the map."
+    assert dialog.is_ready
+
+
 def test_only_systems_that_fit_the_place_are_named(bring, tmp_path):
     path = tmp_path / "bores.csv"
     path.write_text("name,x,y\nBore,-1.4,54.38\nTrough,-1.401,54.381\n")

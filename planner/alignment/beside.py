@@ -95,10 +95,11 @@ def _beside_line(xy: Floats, line: Any, within_m: Metre, least_length_m: Metre, 
     places = points_along(xy, at)
     points = shapely.points(places)
     off = shapely.distance(points, line)
-    foot = shapely.line_locate_point(line, points)
-    side = _sides(line, places, foot)
-    side[off < _ON_IT_M] = 0
     near = off <= within_m
+    foot, side = np.zeros(len(at)), np.zeros(len(at), dtype=np.int64)  # what is not near is in no stretch
+    foot[near] = shapely.line_locate_point(line, points[near])
+    side[near] = _sides(line, places[near], foot[near])
+    side[off < _ON_IT_M] = 0
     found = []
     for first, last in _runs(near, side if by_side else None):
         length = at[last] - at[first]

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
 import shapely
 
 from planner.findings import Place
-from planner.geometry.arrays import Booleans, Floats
+from planner.geometry.arrays import Booleans, Floats, frozen
 from planner.geometry.lines import chainages
 from planner.surroundings.situation import Planned, Situation, chainage_at
 from planner.survey.features import Feature
@@ -92,6 +93,7 @@ def spans_in(courses: Sequence[Any], shapes: Sequence[Any]) -> list[Spans]:
     return [tuple(spans) for spans in found]
 
 
+@lru_cache(maxsize=16)  # one line is asked about for each of its neighbours in turn
 def samples(course: Any, *, step_m: Metre, most: int = 2000) -> tuple[Floats, Any]:
     """Places along a line: its corners and evenly between them.
 
@@ -106,7 +108,7 @@ def samples(course: Any, *, step_m: Metre, most: int = 2000) -> tuple[Floats, An
     xy = shapely.get_coordinates(course)
     corners = chainages(xy)
     count = int(np.clip(np.ceil(corners[-1] / step_m), 1, most))
-    at = np.union1d(np.linspace(0.0, corners[-1], count + 1), corners)
+    at = frozen(np.union1d(np.linspace(0.0, corners[-1], count + 1), corners))
     return at, shapely.points(np.interp(at, corners, xy[:, 0]), np.interp(at, corners, xy[:, 1]))
 
 

@@ -115,9 +115,11 @@ def _above(one: Meeting, crosses: tuple[tuple[Metre, Metre], ...], spans: tuple[
 
 def _posts_in(one: Meeting, spans: tuple[tuple[Metre, Metre], ...]) -> list[Metre]:
     """Chainages of the posts in some spans; two posts at one strainer are one place. [m]"""
-    at = np.unique(np.round([post.chainage_m for post in one.planned.posts], 3))
-    return [float(c) for low, high in spans for c in at[
-        (at >= chainage_at(one.planned, low) - 1e-3) & (at <= chainage_at(one.planned, high) + 1e-3)]]
+    if not spans:
+        return []
+    at = np.round([post.chainage_m for post in one.planned.posts], 3)
+    return [c for low, high in spans for c in np.unique(at[
+        (at >= chainage_at(one.planned, low) - 1e-3) & (at <= chainage_at(one.planned, high) + 1e-3)]).tolist()]
 
 
 def _beside_power(situation: Situation) -> Iterator[Finding]:

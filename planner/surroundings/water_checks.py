@@ -166,7 +166,7 @@ def _setbacks(situation: Situation) -> Iterator[Finding]:
         if float(shapely.distance(one.course, one.shape)) - half >= asked - SLACK_M:
             continue
         at, points = samples(one.course, step_m=_STEP_M)
-        off = shapely.distance(points, one.shape) - half
+        off = _distances(points, one.shape, within_m=2.0 * asked + half) - half
         near = [(low, high) for low, high in runs_of(at, off < asked - SLACK_M)
                 if not _is_way_over(one, low, high, asked, half)]
         if near:
@@ -174,6 +174,15 @@ def _setbacks(situation: Situation) -> Iterator[Finding]:
     for breach in found:
         if not _ends_on_another(breach, found):
             yield _too_near(*breach)
+
+
+def _distances(points: Any, shape: Any, *, within_m: Metre) -> Floats:
+    """How far each point is from a shape; infinite for those that are farther than what is asked about. [m]"""
+    xy, (west, south, east, north) = shapely.get_coordinates(points), shapely.bounds(shape)
+    low, high = np.array([west, south]) - within_m, np.array([east, north]) + within_m
+    near, off = ((xy >= low) & (xy <= high)).all(axis=1), np.full(len(xy), np.inf)
+    off[near] = shapely.distance(points[near], shape)
+    return off
 
 
 def _ends_on_another(breach: _Breach, found: Sequence[_Breach]) -> bool:

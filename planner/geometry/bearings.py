@@ -23,6 +23,8 @@ _ANGLE = re.compile(
     re.IGNORECASE)
 _QUADRANT = re.compile(r"(?P<from>[NS])\s*(?P<angle>[^NSEW]*?)\s*(?P<to>[EW])", re.IGNORECASE)
 _DUE = {"N": 0.0, "E": 90.0, "S": 180.0, "W": 270.0}
+_POINTS = ("n", "nne", "ne", "ene", "e", "ese", "se", "sse", "s", "ssw", "sw", "wsw", "w", "wnw", "nw", "nnw")
+_SIDES = {"north": "n", "east": "e", "south": "s", "west": "w"}
 
 
 def parse_angle(text: str) -> Degree:
@@ -82,6 +84,27 @@ def parse_bearing(text: str) -> Degree:
     if north:
         return whole_circle(angle if east else -angle)
     return 180.0 - angle if east else 180.0 + angle
+
+
+def parse_direction(text: str) -> Degree:
+    """Where something looks or runs: a bearing, or one of the sixteen points of the compass. [deg] 0 up to 360.
+
+    Where a bearing has to be exact, as along a boundary, ``parse_bearing`` reads it: there NE is one without its angle.
+
+    Args:
+        text: ``NE``, ``south-west``, ``north north east``, or a bearing.
+
+    Raises:
+        OutOfRange: It is neither.
+
+    Example:
+        >>> parse_direction("NNE"), parse_direction("South-West"), parse_direction("N 45 E")
+        (22.5, 225.0, 45.0)
+    """
+    bare = re.sub(r"[\s.-]", "", text.lower())
+    for word, letter in _SIDES.items():
+        bare = bare.replace(word, letter)
+    return _POINTS.index(bare) * 22.5 if bare in _POINTS else parse_bearing(text)
 
 
 def format_angle(degrees: Degree, *, decimals: int = 0) -> str:

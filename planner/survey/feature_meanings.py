@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from planner.errors import BadSetting
+from planner.errors import BadSetting, OutOfRange
+from planner.geometry.bearings import parse_direction
 from planner.survey.features import Feature
 
 Shape = Literal["point", "line", "area"]
-FactKind = Literal["number", "text", "choice", "date"]
+FactKind = Literal["number", "text", "choice", "date", "bearing"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +140,7 @@ MEANINGS: tuple[Meaning, ...] = (
     Meaning("protected", "Protected area", ("area", "line"), "Nothing is cleared or dug in it without leave.",
             (Fact("authority", "Who protects it"),), ("protected", "heritage", "sanctuary", "conservation", "reserve")),
     Meaning("photo point", "Photo point", ("point",), "A picture is taken there before and after.",
-            (Fact("bearing", "Looks towards", "number", "deg", 0.0, 360.0),),
+            (Fact("bearing", "Looks towards", "bearing", "deg"),),
             ("photo", "photo point", "photopoint", "camera")),
     Meaning("control point", "Ground-checked point", ("point",),
             "Shows how far a mapped layer lies off the ground.",
@@ -206,7 +207,7 @@ def checked_text(fact: Fact, text: str) -> str:
         text: What was given; empty for nothing.
 
     Raises:
-        BadSetting: It is no such number, choice or date.
+        BadSetting: It is no such number, choice, date or bearing.
     """
     said = text.strip()
     if not said or fact.kind == "text":
@@ -222,6 +223,12 @@ def checked_text(fact: Fact, text: str) -> str:
             return date.fromisoformat(said).isoformat()
         except ValueError:
             raise BadSetting(f"'{said}' is no date", where=fact.label, remedy="write it as 2026-03-31") from None
+    if fact.kind == "bearing":
+        try:
+            return f"{parse_direction(said.removesuffix(fact.unit)):.4f}".rstrip("0").rstrip(".")
+        except OutOfRange:
+            raise BadSetting(f"'{said}' is no direction", where=fact.label,
+                             remedy="write degrees from north, 0 to 360, or a compass point such as NE") from None
     try:
         number = float(said)
     except ValueError:

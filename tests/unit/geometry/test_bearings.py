@@ -13,6 +13,7 @@ from planner.geometry.bearings import (
     from_packed,
     parse_angle,
     parse_bearing,
+    parse_direction,
     step_along,
     to_packed,
     whole_circle,
@@ -109,6 +110,24 @@ def test_whole_circle_keeps_below_360() -> None:
 def test_step_along_is_bearing_and_distance() -> None:
     east, north = step_along(135.0, 10.0)
     assert (east, north) == pytest.approx((50**0.5, -(50**0.5)))
+
+
+def test_the_points_of_the_compass() -> None:
+    words = ["N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"]
+    assert [parse_direction(word) for word in words] == [22.5 * k for k in range(16)]
+    assert [parse_direction(w) for w in ("north-east", "South West", "w.n.w.")] == [45.0, 225.0, 292.5]
+    assert parse_direction("N 45-30 E") == parse_bearing("45.5")
+
+
+@pytest.mark.parametrize("text", ["NEE", "EN", "north of east", "", "361"])
+def test_what_is_no_direction(text: str) -> None:
+    with pytest.raises(OutOfRange):
+        parse_direction(text)
+
+
+def test_a_boundary_bearing_without_its_angle_stays_refused() -> None:
+    with pytest.raises(OutOfRange):
+        parse_bearing("NE")
 
 
 def test_packed_angles() -> None:

@@ -41,6 +41,9 @@ def test_a_choice_is_read_or_its_default_taken():
 @pytest.mark.parametrize(("meaning", "key", "given", "kept"), [
     ("trees", "height", " 0 ", "0"), ("trees", "height", "120", "120"), ("trees", "height", "", ""),
     ("existing fence", "fate", "Is Reused", "is reused"), ("existing fence", "seen", "2026-02-28", "2026-02-28"),
+    ("photo point", "bearing", "NE", "45"), ("photo point", "bearing", "north north west", "337.5"),
+    ("photo point", "bearing", "12,5 deg", "12.5"), ("photo point", "bearing", "S 30 15 W", "210.25"),
+    ("photo point", "bearing", "360", "0"),
     ("track", "haul", "no", "no"), ("protected", "authority", " anybody ", "anybody")])
 def test_a_text_is_kept_as_its_fact_asks(meaning: str, key: str, given: str, kept: str):
     assert checked_text(fact(meaning, key), given) == kept
@@ -48,7 +51,8 @@ def test_a_text_is_kept_as_its_fact_asks(meaning: str, key: str, given: str, kep
 
 @pytest.mark.parametrize(("meaning", "key", "given"), [
     ("trees", "height", "-0.1"), ("trees", "height", "120.1"), ("trees", "height", "nan"), ("trees", "height", "x"),
+    ("photo point", "bearing", "360.1"), ("photo point", "bearing", "NEE"), ("photo point", "bearing", "-1"),
     ("existing fence", "fate", "gone"), ("existing fence", "seen", "2026-02-30")])
 def test_a_text_that_is_none_is_refused(meaning: str, key: str, given: str):
-    with pytest.raises(BadSetting, match=r"is not a number|is not one of|is no date"):
+    with pytest.raises(BadSetting, match=r"is not a number|is not one of|is no date|is no direction"):
         checked_text(fact(meaning, key), given)

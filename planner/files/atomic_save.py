@@ -9,7 +9,7 @@ import re
 import secrets
 import shutil
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -53,18 +53,18 @@ def whole_file(target: Path, *, keep_previous: bool = False) -> Iterator[Path]:
             draft.unlink(missing_ok=True)
 
 
-def write_text(target: Path, text: str) -> None:
+def write_text(target: Path, text: str | Iterable[str]) -> None:
     """Writes a UTF-8 text file, whole or not at all.
 
     Args:
         target: Where the file shall stand.
-        text: Its content; line ends are written as they are.
+        text: Its content, or the parts of it one after the other; line ends are written as they are.
 
     Raises:
         FileTrouble: The folder does not exist, is full or cannot be written to.
     """
-    with whole_file(target) as draft:
-        draft.write_text(text, encoding="utf-8", newline="")
+    with whole_file(target) as draft, draft.open("w", encoding="utf-8", newline="") as file:
+        file.writelines((text,) if isinstance(text, str) else text)
 
 
 def backup_of(target: Path) -> Path:

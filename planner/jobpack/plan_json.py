@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterator
 from datetime import date
 from decimal import Decimal
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -71,7 +72,7 @@ def write_plan_json(target: Path, plan: JobPlan) -> None:
     Raises:
         FileTrouble: It cannot be written there.
     """
-    write_text(target, "".join(_told(plan_record(plan), "\n")) + "\n")
+    write_text(target, chain(_told(plan_record(plan), "\n"), "\n"))
 
 
 def _told(value: Any, line_end: str) -> Iterator[str]:

@@ -27,8 +27,11 @@ class ShareBar(QProgressBar):
         Args:
             share: From 0 to 1; what lies outside is taken as the nearer of the two.
         """
-        value = round(max(0.0, min(1.0, share)) * STEPS)
+        self.setValue(round(max(0.0, min(1.0, share)) * STEPS))
+
+    def setValue(self, value: int) -> None:
+        """Shows a value, of a thousand, in the same way."""
         if value != self.value():
             self.setUpdatesEnabled(False)
-            self.setValue(value)
+            super().setValue(value)
             self.setUpdatesEnabled(True)

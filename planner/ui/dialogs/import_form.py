@@ -15,7 +15,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QListWidget,
-    QProgressBar,
     QPushButton,
     QStackedWidget,
     QVBoxLayout,
@@ -28,6 +27,7 @@ from planner.ui.dialogs.import_map import PreviewMap
 from planner.ui.dialogs.import_pages import ColumnsPage, LinesPage, TroublesPage
 from planner.ui.dialogs.import_points import PointsPage
 from planner.ui.dialogs.import_shared import SharedEdges
+from planner.ui.share_bar import ShareBar
 from planner.ui.theme import Theme
 from planner.ui.tools.new_line import ACCURACIES
 
@@ -172,9 +172,7 @@ class ImportForm(QDialog):
     def _foot(self) -> QHBoxLayout:
         self.words = QLabel(self)
         self.words.setWordWrap(True)
-        self.bar = QProgressBar(self)
-        self.bar.setRange(0, 1000)
-        self.bar.setTextVisible(False)
+        self.bar = ShareBar("Share of the work that is done", self)
         self.bar.setFixedWidth(140)
         self.bar.hide()
         self.back = QPushButton("Go back", self)

@@ -104,10 +104,11 @@ def test_an_empty_job_says_what_to_do(document: Document, show) -> None:
 
 
 @pytest.mark.parametrize("kind", [SectionsPanel, SetoutPanel, ProfilePanel, MaterialsPanel, JobPackPanel])
-def test_a_line_that_is_not_planned_yet_is_not_said_to_be_missing(planned: Document, show, kind) -> None:
+def test_a_line_that_is_not_planned_yet_is_not_said_to_be_missing(planned: Document, show, qtbot, kind) -> None:
     plan, planned.plan = planned.plan, None
     panel = show(kind, planned)
     assert "have no plan yet" in panel.nothing.text()
+    qtbot.waitUntil(lambda: getattr(panel, "_loading", None) is None, timeout=20_000)
     planned.plan = plan
     panel.refresh()
     assert panel.nothing.text() == ""

@@ -1,8 +1,11 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from planner.job.job import Job
 from planner.ui.document import Document, Selection
 from planner.ui.panels.profile import ProfilePanel, breaks_of, tolerance_words
 
@@ -58,7 +61,17 @@ def test_the_tolerance_is_set_and_one_out_of_its_limits_is_refused(planned: Docu
     assert planned.job.settings.grade_tolerance_m == 0.15
 
 
+def with_rounded_terrain(job: Job) -> Job:
+    """The job with levels of its first line that were rounded to half a metre, which is worth a look."""
+    name = job.lines[0].name
+    levels = job.levels[name]
+    rounded = replace(levels, quality=replace(levels.quality, quantum_m=0.5))
+    return replace(job, levels={**job.levels, name: rounded})
+
+
 def test_its_findings_go_to_their_line_and_are_waived(planned: Document, show, qtbot) -> None:
+    planned.start(with_rounded_terrain(planned.job))
+    planned.wait_for_plan()
     panel = show(ProfilePanel, planned)
     finding = panel.findings.rows[0].finding
     with qtbot.waitSignal(panel.show_place) as caught:

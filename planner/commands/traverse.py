@@ -118,6 +118,8 @@ def _summary(result: TraverseResult, closed: bool) -> list[str]:
     if result.misclose_m >= _NOTHING_M:
         said.append(f"Misclose {result.misclose_m:.3f} m{towards}{share}"
                     + (", shared out by the compass rule." if result.adjusted else "."))
+    if result.hidden:
+        said.append(result.hidden)
     if result.area_m2 is not None:
         said.append(f"Area {result.area_m2 / HECTARE_M2:,.4f} ha.")
         if closed and not result.adjusted and result.misclose_m >= _NOTHING_M:

@@ -17,7 +17,7 @@ from planner.errors import OutOfRange
 from planner.geometry.arrays import Floats, SameByValue, frozen
 from planner.geometry.bearings import bearing_of, bearings_of, step_along
 from planner.survey.traverse_legs import Leg
-from planner.survey.traverse_suspects import Suspect, suspects_of
+from planner.survey.traverse_suspects import GROSS_ACCURACY, Suspect, suspects_of
 from planner.units import Degree, Metre, Radian, SquareMetre
 
 CloseOn: TypeAlias = Literal["start"] | tuple[Metre, Metre] | None
@@ -77,6 +77,14 @@ class TraverseResult(SameByValue):
         if self.misclose_m is None:
             return None
         return self.perimeter_m / self.misclose_m if self.misclose_m else float("inf")
+
+    @property
+    def hidden(self) -> str:
+        """What is said when a gross misclose was shared out; empty when none was."""
+        if not self.adjusted or self.accuracy is None or self.accuracy >= GROSS_ACCURACY:
+            return ""
+        return (f"A misclose worse than 1:{GROSS_ACCURACY:,.0f} is a wrong leg or poor measuring, and sharing it out "
+                "hides it: find it or measure again before the line is used.")
 
     @property
     def bearings_deg(self) -> Floats:

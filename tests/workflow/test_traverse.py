@@ -33,6 +33,7 @@ def test_a_sound_plan_becomes_a_ring(legs: Path, tmp_path: Path, capsys: pytest.
     job = tmp_path / "new.job.gpkg"
     assert run(["traverse", str(legs), *START, "--crs", "EPSG:7855", "--job", str(job)]) == 0
     said = capsys.readouterr().out
+    assert "measure again" not in said
     assert "plan 12: transcribed, not a survey." in said
     assert "Misclose 0.005 m on 193°54'30\", 1:681,493." in said
     assert "Suspect" not in said
@@ -58,12 +59,24 @@ def test_a_gross_misclose_is_told_and_the_line_left_open(legs: Path, tmp_path: P
     assert [(line.name, line.closed) for line in read_job(job).lines] == [("South", False)]
 
 
+def test_a_gross_misclose_that_is_shared_out_is_told(legs: Path, tmp_path: Path,
+                                                     capsys: pytest.CaptureFixture[str]) -> None:
+    legs.write_text(LEGS.format(second="381.91"), encoding="utf-8")
+    assert run(["traverse", str(legs), *START, "--crs", "EPSG:7855", "--adjust", "--job",
+                str(tmp_path / "new.job.gpkg")]) == 0
+    said = capsys.readouterr().out
+    assert "worse than 1:2,000" in said
+    assert "find it or measure again before the line is used" in said
+
+
 def test_adjusted_and_added_to_a_job_in_its_own_grid(legs: Path, tmp_path: Path,
                                                      capsys: pytest.CaptureFixture[str]) -> None:
     job = tmp_path / "new.job.gpkg"
     assert run(["traverse", str(legs), *START, "--crs", "EPSG:7855", "--job", str(job)]) == 0
     assert run(["traverse", str(legs), *START, "--crs", "EPSG:28355", "--adjust", "--job", str(job)]) == 0
-    assert "shared out by the compass rule" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "shared out by the compass rule" in said
+    assert "measure again" not in said
     first, second = read_job(job).lines
     assert second.name == "plan 12 (2)"
     assert np.hypot(*(second.xy[0] - first.xy[0])) == pytest.approx(1.54, abs=0.02)  # GDA94 read as GDA2020

@@ -120,6 +120,8 @@ class BearingsTool(CardTool):
         said = [f.message for f in run.findings] + [suspect.message for suspect in result.suspects[:2]]
         if result.misclose_m is not None and not run.closed:
             said.insert(0, "It does not close well enough to be a ring, so it is left open.")
+        if result.hidden:
+            said.insert(0, result.hidden)
         self.card.say(" ".join(said))
 
     def apply(self) -> None:

@@ -218,6 +218,11 @@ def test_a_gross_misclose_is_left_open_and_said(there):
     assert not there.tool.result.closed
     assert "left open" in there.tool.card.note.text()
     assert there.tool.result.result.misclose_m == pytest.approx(50.0)
+    choose(there.tool.adjust, "share")
+    there.tool.work_out()
+    finish(there)
+    assert there.tool.result.closed
+    assert "measure again" in there.tool.card.note.text()
 
 
 def test_a_row_that_cannot_be_read_is_named(there):

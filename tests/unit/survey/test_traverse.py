@@ -76,6 +76,14 @@ def test_what_is_meant_to_close() -> None:
     assert closes_on_start(traverse(backwards, start=(0.0, 0.0)))
 
 
+@pytest.mark.parametrize(("back_m", "adjust", "told"), [
+    (1999.0, True, False), (1998.99, True, True), (1998.99, False, False)])
+def test_sharing_out_a_misclose_worse_than_one_in_two_thousand_is_told(back_m: float, adjust: bool, told: bool) -> None:
+    """2001 m out and 1999 m back miss by 2 m in 4000: just good enough."""
+    there_and_back = [Leg(0.0, 2001.0), Leg(180.0, back_m)]
+    assert bool(traverse(there_and_back, start=(0.0, 0.0), adjust=adjust).hidden) == told
+
+
 @pytest.mark.parametrize(("within", "step", "chords"), [(0.05, None, 12), (6.14, None, 1), (6.13, None, 2),
                                                        (10.0, 4.0, 24), (10.0, 94.25 / 5, 5)])
 def test_chords_of_an_arc(within: float, step: float | None, chords: int) -> None:

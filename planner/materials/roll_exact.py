@@ -15,6 +15,9 @@ from planner.materials.roll_layout import Laid
 from planner.materials.roll_stock import Stock
 
 _NODES_MOST = 4_000
+_STEPS_MOST = 400_000
+"""Work that may be done: a set of rolls looked at is one step, a flow as many as it has pairs of roll and demand."""
+_MIXES_MOST = 20_000
 _SAME = 1e-9
 
 Serving = list[tuple[int, ...]]
@@ -35,10 +38,14 @@ def exact_layout(lengths: Sequence[int], stock: Stock, shortest: Sequence[int], 
     Returns:
         A cheaper plan, or None; whether it, or the known one, is now proved to be the cheapest.
     """
+    kinds = len(stock.lengths)
+    fewest = -(-sum(lengths) // stock.longest)
+    if sum(math.comb(number + kinds - 1, kinds - 1) for number in range(fewest, most_rolls + 1)) > _MIXES_MOST:
+        return None, False
     search = _Search(lengths, stock, shortest, known, bound)
     for price, rolls in sorted(_mixes(stock, sum(lengths), most_rolls)):
         search.try_mix(price, rolls)
-    return search.laid, search.nodes <= _NODES_MOST
+    return search.laid, not search.spent
 
 
 def _mixes(stock: Stock, total: int, most_rolls: int) -> Iterator[tuple[float, tuple[int, ...]]]:
@@ -58,8 +65,14 @@ class _Search:
     bound: float
     laid: Laid | None = None
     nodes: int = 0
+    steps: int = 0
     _rolls: tuple[int, ...] = field(init=False, default=())
     _price: float = field(init=False, default=0.0)
+
+    @property
+    def spent(self) -> bool:
+        """No more is looked at: what was found need not be the cheapest."""
+        return self.nodes > _NODES_MOST or self.steps > _STEPS_MOST
 
     def try_mix(self, price: float, rolls: tuple[int, ...]) -> None:
         self._rolls, self._price = rolls, price
@@ -79,7 +92,7 @@ class _Search:
                      len(self._rolls) - len(used) - waiting, 0)
         hopeless = not self._is_cheaper(self._floor(joins + forced))
         self.nodes += 1
-        if hopeless or self.nodes > _NODES_MOST or self.known <= self.bound + _SAME * max(1.0, self.bound):
+        if hopeless or self.spent or self.known <= self.bound + _SAME * max(1.0, self.bound):
             return
         if demand == len(self.lengths):
             if len(used) == len(self._rolls):
@@ -93,18 +106,27 @@ class _Search:
                 left = [a - least * (r in chosen) for r, a in enumerate(room)]
                 self._serve(demand + 1, [*serving, chosen], left, joins + size - 1)
 
-    def _is_next(self, r: int, used: set[int]) -> bool:
-        return all(q in used for q in range(r) if self._rolls[q] == self._rolls[r])
-
     def _subsets(self, demand: int, size: int, used: set[int], room: list[int]) -> Iterator[tuple[int, ...]]:
         """Rolls that could serve a demand; of fresh rolls of one length only the first ones."""
-        for chosen in itertools.combinations(range(len(self._rolls)), size):
-            taken = used | set(chosen)
-            if any(room[r] < self.shortest[demand] for r in chosen):
-                continue
-            if sum(self._rolls[r] for r in chosen) >= self.lengths[demand] and all(
-                    self._is_next(r, taken - {r}) for r in chosen if r not in used):
+        least, number, longest = self.shortest[demand], len(self._rolls), max(self._rolls)
+
+        def more(chosen: tuple[int, ...], rest: int, shut: frozenset[int]) -> Iterator[tuple[int, ...]]:
+            self.steps += 1
+            wanted = size - len(chosen)
+            if wanted == 0 and rest <= 0:
                 yield chosen
+            if wanted == 0 or rest > wanted * longest:
+                return
+            for r in range(chosen[-1] + 1 if chosen else 0, number - wanted + 1):
+                if self.spent:
+                    return
+                roll, fresh = self._rolls[r], r not in used
+                if room[r] >= least and not (fresh and roll in shut):
+                    yield from more((*chosen, r), rest - roll, shut)
+                if fresh:
+                    shut |= {roll}
+
+        return more((), self.lengths[demand], frozenset())
 
     def _judge(self, serving: Serving, joins: int) -> None:
         """The least that is lost with such a choice; kept when it makes the plan cheaper."""
@@ -113,7 +135,12 @@ class _Search:
         if spare >= self.stock.useful:
             keepers = [k for n in (1, 2) for k in itertools.combinations(range(len(self._rolls)), n)
                        if n * self.stock.useful <= spare]
+        serves = [tuple(i for i, chosen in enumerate(serving) if r in chosen) for r in range(len(self._rolls))]
+        alike: dict[tuple[tuple[int, tuple[int, ...]], ...], tuple[int, ...]] = {}
         for kept in keepers:
+            alike.setdefault(tuple(sorted((self._rolls[r], serves[r]) for r in kept)), kept)
+        for kept in alike.values():
+            self.steps += len(self._rolls) * len(self.lengths)
             pieces = _flow(self.lengths, self._rolls, self.shortest, serving, kept, self.stock.useful)
             if pieces is None:
                 continue

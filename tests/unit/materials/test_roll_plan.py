@@ -11,6 +11,7 @@ import pytest
 from unit.materials.brute_force import cheapest
 
 from planner.errors import OutOfRange
+from planner.materials import roll_exact
 from planner.materials.roll_plan import RollDemand, RollPlan, greedy_rolls, plan_rolls, settle_joins
 
 HILL = (262.6, 263.7, 314.0, 293.2, 281.5)
@@ -239,3 +240,26 @@ def test_very_many_very_short_demands_are_each_in_one_piece():
     plan = plan_of([4.0 + 0.004 * (k % 1000) for k in range(700)], {1500.0: 187.0, 648.0: 92.4})
     assert plan.joins == 0
     assert plan.status != "greedy"
+
+
+@pytest.mark.parametrize(("lengths", "rolls"), [
+    ((7803.0,), 40), ((3900.0, 3903.0), 40), ((2600.5, 2600.5, 2604.0), 40), ((7800.0, 5.0, 6.0), 40),
+    ((1223.6, 1575.7, 2455.8, 2207.8, 1733.6, 2426.3), 59)])
+def test_a_few_very_long_demands_are_planned_in_few_steps(lengths, rolls, monkeypatch):
+    """A last piece of 3 m of one strain of 7 803 m sends the plan to the exact search, with 40 rolls for one demand."""
+    searches: list[roll_exact._Search] = []
+    begin = roll_exact._Search.try_mix
+    monkeypatch.setattr(roll_exact._Search, "try_mix", lambda search, *mix: (searches.append(search),
+                                                                             begin(search, *mix))[1])
+    plan = plan_of(lengths, {200.0: 360.0}, seconds=1.0)
+    assert len(plan.rolls) == rolls
+    assert plan.gap < 0.001
+    assert_covers(plan, lengths)
+    assert max((search.steps for search in searches), default=0) <= 1.1 * roll_exact._STEPS_MOST
+
+
+def test_what_is_left_of_forty_rolls_is_kept_in_pieces_worth_keeping():
+    """40 rolls leave 197 m of 8 000 m: no piece, and nothing that is left, is shorter than 10 m."""
+    plan = plan_of((7803.0,), {200.0: 360.0})
+    assert (plan.status, plan.joins, plan.cost) == ("optimal", 39, pytest.approx(40 * 360.0 + 39 * 8.0))
+    assert all(roll.left_m == 0.0 or roll.left_m >= 10.0 for roll in plan.rolls)

@@ -11,6 +11,7 @@ from planner.findings import Finding, Place
 from planner.sources import COMMON_PRACTICE
 from planner.surroundings.faces import OUTSIDE
 from planner.surroundings.gateways import Gateway
+from planner.surroundings.paddock_checks import names_of
 from planner.surroundings.paddocks import Land, land_of
 from planner.surroundings.reach import ways_to
 from planner.surroundings.situation import Situation
@@ -69,7 +70,7 @@ def _narrow(land: Land, situation: Situation) -> Iterator[Finding]:
     for gates in _by_line(found):
         least = min(gate.width_m or 0.0 for gate in gates)
         yield _told("gate-01", gates, f"{'lets' if len(gates) == 1 else 'let'} no more than {least:.2f} m through; the "
-                    f"widest machine takes {widest:g} m, and no wider gate lets it in there.",
+                    f"widest machine takes {widest:g} m, and no wider gate lets it {_into(gates, reached, land)}.",
                     "Make the opening wider than the machine, with room to turn in, or give the land another gate.")
 
 
@@ -77,6 +78,13 @@ def _keeps_out(gate: Gateway, reached: Collection[int], passed: Sequence[Gateway
     if gate.sides[0] == gate.sides[1]:
         return (gate.width_m or 0.0) >= FOOT_GATE_M and not any(other.line == gate.line for other in passed)
     return any(side not in reached for side in gate.sides)
+
+
+def _into(gates: Sequence[Gateway], reached: Collection[int], land: Land) -> str:
+    """The paddocks beyond gates that no way leads into."""
+    beyond = {side for gate in gates if gate.sides[0] != gate.sides[1] for side in gate.sides if side not in reached}
+    paddocks = [paddock for paddock in land.paddocks if paddock.face in beyond]
+    return f"into {names_of(paddocks)}" if paddocks else "in there"
 
 
 def _sloping(land: Land, situation: Situation) -> Iterator[Finding]:

@@ -30,13 +30,23 @@ def test_a_machine_goes_round_by_other_gates_but_not_through_a_narrow_one():
     outer = ring(gates=[("G", 50, 0)])
     (finding,) = of_rule(job_of(outer, inner, widest_machine_m=4.0), "gate-01")
     assert finding.message == (
-        "Gate 'X' lets no more than 3.60 m through; the widest machine takes 4 m, and no wider gate lets it in there.")
+        "Gate 'X' lets no more than 3.60 m through; the widest machine takes 4 m, and no wider gate lets it into "
+        "'Paddock B'.")
     assert of_rule(job_of(ring(gates=[("G", 50, 0), ("H", 150, 0)]), inner, widest_machine_m=4.0), "gate-01") == []
+
+
+def test_every_paddock_that_the_machine_gets_into_by_none_of_the_gates_is_named():
+    inner = fence("Across", (100, 0), (100, 200), gates=[("X", 100, 100)])
+    job = job_of(ring(gates=[("G", 50, 0)]), inner, features=[mark("paddock", "Hill Flat", (20, 20))],
+                 widest_machine_m=5.0)
+    said = {f.place.line: f.message.rpartition("lets it ")[2] for f in of_rule(job, "gate-01")}
+    assert said == {"Ring": "into 'Hill Flat'.", "Across": "into 'Hill Flat' and 'Paddock A'."}
 
 
 def test_the_only_gate_of_an_open_fence():
     line = fence("Open", (0, 0), (300, 0), gates=[("G", 100, 0)], width=3.6)
-    assert len(of_rule(job_of(line, widest_machine_m=4.0), "gate-01")) == 1
+    (finding,) = of_rule(job_of(line, widest_machine_m=4.0), "gate-01")
+    assert finding.message.endswith("and no wider gate lets it in there.")
     foot = fence("Open", (0, 0), (300, 0), gates=[("G", 100, 0)], width=1.2)
     assert of_rule(job_of(foot, widest_machine_m=4.0), "gate-01") == []
 

@@ -18,7 +18,8 @@ from planner.jobpack.page.table import Column, Row, Table, rows_of
 from planner.loads.cautions import ADVISORY, cautions_for
 from planner.surroundings.along import counted
 
-_MAP_MM = 66.0
+_MAP_MM, _LEAST_MAP_MM, _MAP_RIM_MM = 66.0, 40.0, 2.5
+"""Height of the map, how low it may be made to keep the cover on one page, and what stands round it. [mm]"""
 _INDEX_ROW_MM = 5.6
 """Height of a row of the index, which stands on one page in whole. [mm]"""
 
@@ -30,17 +31,28 @@ def cover_pages(basis: Basis, sheets: Sequence[tuple[str, int]] = ()) -> tuple[P
         basis: Basis of the sheets.
         sheets: Title and page of each document that follows.
     """
+    height = _MAP_MM
+    if basis.plan.lines:
+        without = _laid_out(basis, sheets, 0.0)
+        left = without.room if not without.has_pages else 0.0
+        height = min(_MAP_MM, left - _MAP_RIM_MM) if left >= _LEAST_MAP_MM + _MAP_RIM_MM else _MAP_MM
+    return _laid_out(basis, sheets, height).pages()
+
+
+def _laid_out(basis: Basis, sheets: Sequence[tuple[str, int]], map_mm: float) -> Flow:
+    """The cover with a map of a height, without one where that is 0."""
     flow = Flow(Form("A4"), "Job pack")
     _name(basis, flow)
     if basis.plan.lines:
-        map_figure(basis, flow, job_extent(basis), height=_MAP_MM)
+        if map_mm:
+            map_figure(basis, flow, job_extent(basis), height=map_mm)
         _lines(basis, flow)
     _sums(basis, flow)
     _look_first(basis, flow)
     if sheets:
         _sheets(flow, sheets)
     _cautions(basis, flow)
-    return flow.pages()
+    return flow
 
 
 def _name(basis: Basis, flow: Flow) -> None:

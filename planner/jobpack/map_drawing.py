@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import shapely
@@ -49,6 +49,8 @@ _SYMBOL_MM = {"end": 2.3, "corner": 2.8, "gate": 3.8, "junction": 2.8, "crossing
               "deviation": 2.4, "join": 2.9, "sight": 3.0}
 _FENCE_MM = 0.75
 _BAND_MM = 2.4
+_SHORT_NAME = 28
+"""Letters of a feature's name that are kept where the whole of it has no room."""
 
 
 @dataclass
@@ -149,7 +151,7 @@ def draw_map(basis: Basis, view: MapView, *, detailed: bool, lengths: bool = Tru
     for seam in seams:
         drawing.label(list(seam.texts))
     for texts in filter(None, named):
-        drawing.label(texts)
+        drawing.label([*texts, *(replace(t, text=shorter(t.text)) for t in texts if len(t.text) > _SHORT_NAME)])
     for line in basis.plan.lines:
         _opening_labels(drawing, line)
     for line in basis.plan.lines:
@@ -160,6 +162,22 @@ def draw_map(basis: Basis, view: MapView, *, detailed: bool, lengths: bool = Tru
         for line in basis.plan.lines:
             _peg_labels(drawing, line)
     return drawing.drawn
+
+
+def shorter(name: str) -> str:
+    """A name cut after its last whole word that has room on a crowded map.
+
+    Args:
+        name: The name.
+
+    Example:
+        >>> shorter("Water main of the upper holding, as laid")
+        'Water main of the upper…'
+    """
+    if len(name) <= _SHORT_NAME:
+        return name
+    kept = name[:_SHORT_NAME].rsplit(" ", 1)[0] if " " in name[:_SHORT_NAME] else name[:_SHORT_NAME - 1]
+    return kept.rstrip(" ,;:-") + "…"
 
 
 def job_extent(basis: Basis) -> tuple[float, float, float, float]:
@@ -315,13 +333,16 @@ def _opening_labels(drawing: _Drawing, line: LinePlan) -> None:
     measures = drawing.basis.measures
     for gate in line.line.gates:
         if drawing.view.sees(gate.x, gate.y):
-            drawing.label(around(*drawing.view.spot(gate.x, gate.y), f"{gate.name} {measures.length(gate.width_m)}",
-                                 away=3.0, size_pt=7.2, weight="semibold"))
+            _opening_label(drawing, gate.x, gate.y, gate.name, measures.length(gate.width_m))
     for crossing in line.line.crossings:
         if drawing.view.sees(crossing.x, crossing.y):
-            drawing.label(around(*drawing.view.spot(crossing.x, crossing.y),
-                                 f"{crossing.name} {measures.length(crossing.span_m)}", away=3.0, size_pt=7.2,
-                                 weight="semibold"))
+            _opening_label(drawing, crossing.x, crossing.y, crossing.name, measures.length(crossing.span_m))
+
+
+def _opening_label(drawing: _Drawing, x: float, y: float, name: str, wide: str) -> None:
+    spot = drawing.view.spot(x, y)
+    drawing.label([text for called in dict.fromkeys((name, shorter(name))) for text in
+                   around(*spot, f"{called} {wide}", away=3.0, size_pt=7.2, weight="semibold")])
 
 
 def _section_labels(drawing: _Drawing, line: LinePlan, lengths: bool) -> None:

@@ -12,7 +12,7 @@ from planner.surroundings.network import Node
 from planner.surroundings.paddocks import Paddock
 
 CAUTION = (
-    "Advisory. What is left of the pulls is their sum as vectors when every line is strained; while one alone is, the "
+    "Advisory. The sum of the pulls is that of vectors, when every line is strained; while one alone is, the "
     "end carries it alone. What an end carries depends on its ground and how it was set: local practice, and an "
     "engineer where people can be hurt. Stand clear of the line of a wire under strain.")
 
@@ -59,13 +59,13 @@ def _paddock(basis: Basis, paddock: Paddock) -> Row:
 def _ends(basis: Basis, met: list[Node], flow: Flow) -> None:
     unit = basis.measures.length_unit
     flow.heading("Where fences meet")
+    flow.text(CAUTION, size_pt=8.0, weight="semibold", colour=FAINT)
     flow.table(Table((
         Column("What", weight="semibold", grow=0), Column("Lines; the first holds the end in its materials", grow=1.6),
         Column(f"At {unit}", "right", grow=0, least=16.0), Column("Pulls kN", grow=1.0),
-        Column("Left of them", "right", grow=0, least=20.0), Column("Towards", "right", grow=0, least=16.0),
+        Column("Sum of pulls", "right", grow=0, least=20.0), Column("Towards", "right", grow=0, least=16.0),
         Column("End to build", grow=1.2)),
         tuple(_end(basis, node) for node in met), size_pt=8.0))
-    flow.text(CAUTION, size_pt=8.0, weight="semibold", colour=FAINT)
 
 
 def _end(basis: Basis, node: Node) -> Row:

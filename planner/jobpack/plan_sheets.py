@@ -32,6 +32,7 @@ from planner.jobpack.page.form import Form
 from planner.jobpack.page.lettering import line_height, paragraph
 from planner.jobpack.page.measures import grouped, scale_text
 from planner.jobpack.page.records import FAINT, INK, PAPER, RULE, Mark, Page, Stroke, Symbol, Text, Window, box
+from planner.surroundings.along import counted
 from planner.survey.datum import grid_convergence
 from planner.survey.feature_meanings import BY_KEY
 
@@ -210,7 +211,8 @@ def _panel(basis: Basis, form: Form, view: MapView, drawn: DrawnMap, *, index: s
     marks += scale_bar(view, basis.measures, x=x + 0.5, y=y, most=room - 4.0)
     y += 8.0
     notes = (f"Grid: {grid_text(basis.plan.job.crs)}, lines every {grouped(grid_step(view), 0)} m.", index,
-             f"{drawn.left_out} names left out for room: see the set-out sheet." if drawn.left_out else "")
+             f"{counted(drawn.left_out, 'name')} left out for room; pegs are named in the set-out sheet."
+             if drawn.left_out else "")
     for note in filter(None, notes):
         texts = paragraph(x, y, note, width=room, size_pt=7.0, colour=FAINT)
         marks += texts

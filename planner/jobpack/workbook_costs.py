@@ -28,6 +28,7 @@ from planner.jobpack.workbook_prices import (
     Priced,
 )
 from planner.materials.estimate import STANDARD_HOURS
+from planner.surroundings.along import counted
 from planner.survey.datum import grid_name
 
 _BUY_NET, _BUY_SHARE, _BUY_WASTE, _BUY_PACK, _BUY_PACKS, _BUY_ORDER, _BUY_LEFT = 3, 4, 5, 6, 7, 8, 9
@@ -121,8 +122,9 @@ def _line_words(line: LinePlan) -> str:
     ends = sum(len(work.assemblies) for work in line.works)
     gates = sum(s.is_gate for s in line.sections)
     crossings = sum(s.is_crossing for s in line.sections)
-    return (f"{line.fence.name}; {len(line.joins)} strains, {ends} ends, {len(line.posts)} posts, {gates} gates, "
-            f"{crossings} crossings")
+    words = ((len(line.joins), "strain"), (ends, "end"), (len(line.posts), "post"), (gates, "gate"),
+             (crossings, "crossing"))
+    return f"{line.fence.name}; {', '.join(counted(number, word) for number, word in words)}"
 
 
 def to_buy_sheet(plan: JobPlan, prices: Priced) -> WorkSheet:

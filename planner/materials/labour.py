@@ -102,7 +102,9 @@ class _Sheet:
             length = section.slope_length_m
             self._add(work, "set-out and guide wire", length, "m", rates.set_out_per_m)
             self._add_posts(work)
-            self._add(work, "wire", length * len(work.fence.strands), "m", rates.strand_per_m)
+            rails = sum(strand.kind == "rail" for strand in work.fence.strands)
+            self._add(work, "wire", length * (len(work.fence.strands) - rails), "m", rates.strand_per_m)
+            self._add(work, "wire", length * rails, "m", rates.strand_per_m, called="rails")
             self._add(work, "mesh", length if work.fence.mesh is not None else 0.0, "m", rates.mesh_per_m)
             self._add(work, "netting", length * len(work.fence.nettings), "m", rates.netting_per_m)
             self._add(work, "tie-offs", 2, "each", rates.tie_off)
@@ -142,10 +144,11 @@ class _Sheet:
         return found
 
     def _add(self, work: SectionWork, name: str, quantity: float, unit: str, each: Hour,
-             ground: GroundClass | None = None, factor: float = 1.0) -> None:
+             ground: GroundClass | None = None, factor: float = 1.0, called: str = "") -> None:
         if quantity == 0 or each == 0:
             return
         place, work_name = COMPONENTS.index(name), name
+        name = called or name
         if ground is not None:
             factor = self._factors.get((work_name, ground.key), factor)
             name = f"{name}, {ground.description}"

@@ -76,7 +76,9 @@ def _runs(marked: Booleans) -> list[tuple[int, int]]:
 def _repeated(xy: Floats, time_s: Floats | None) -> _Found:
     same = np.concatenate(([False], np.hypot(*np.diff(xy, axis=0).T) <= 1e-6))
     for first, last in _runs(same):
-        yield first, last, "repeated", f"{last + 1 - first} point(s) repeat the position before them"
+        count = last + 1 - first
+        yield first, last, "repeated", ("1 point repeats the position before it" if count == 1 else
+                                        f"{count} points repeat the position before them")
 
 
 def _spikes(xy: Floats, time_s: Floats | None) -> _Found:
@@ -98,8 +100,9 @@ def _spikes(xy: Floats, time_s: Floats | None) -> _Found:
         for first in np.flatnonzero(out) + 1:
             if not taken[first - 1 : first + length + 1].any():
                 taken[first : first + length] = True
+                stand = "1 point stands" if length == 1 else f"{length} points stand"
                 yield (int(first), int(first) + length - 1, "spike",
-                       f"{length} point(s) stand {away[first - 1]:.0f} m off the points before and after")
+                       f"{stand} {away[first - 1]:.0f} m off the points before and after")
 
 
 def _apart(a: Floats, b: Floats) -> Floats:

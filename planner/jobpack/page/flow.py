@@ -38,6 +38,11 @@ class Flow:
         return self.form.bottom - self.y
 
     @property
+    def has_pages(self) -> bool:
+        """Whether a page is full already."""
+        return bool(self._pages)
+
+    @property
     def is_fresh(self) -> bool:
         """Whether nothing stands on this page yet."""
         return not self._marks

@@ -43,6 +43,10 @@ def kept_apart(wanted: Sequence[float], *, least: float, low: float, high: float
     return [place + k * least for k, place in enumerate(flat)]
 
 
+APART_MM = 0.45
+"""Least distance of a label from what else stands there: it is drawn on paper of its own, which must cover nothing."""
+
+
 class Room:
     """Which parts of a drawing are taken, so that labels find free ones."""
 
@@ -81,7 +85,7 @@ class Room:
         """
         for text in texts:
             shape = text_shape(text)
-            if within.covers(shape) and self.is_free(shape):
+            if within.covers(shape) and self.is_free(text_shape(text, rim=APART_MM)):
                 self.take(shape)
                 return text
         return None

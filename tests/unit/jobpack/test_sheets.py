@@ -16,7 +16,9 @@ from planner.files.sample_farm import sample_job
 from planner.job.job import Job
 from planner.job.plan import JobPlan
 from planner.jobpack.basis import Basis, basis_of, strained
+from planner.jobpack.cover import cover_pages
 from planner.jobpack.job_pack_pdf import SHEETS, job_pack_pages, straining_sheet_pages
+from planner.jobpack.map_drawing import shorter
 from planner.jobpack.page.form import MARGIN_MM, SheetChoice
 from planner.jobpack.page.furniture import SAFETY
 from planner.jobpack.page.measures import pieces_down, pieces_up
@@ -86,6 +88,18 @@ def test_sheets_stand_in_order_and_the_cover_names_their_pages(sample: JobPlan) 
     first = next(k for k, page in enumerate(pages) if page.title.startswith("Set-out"))
     cover = [text.text for page in pages[:2] for text in texts(page)]
     assert cover[cover.index("Set-out") + 1] == f"page {first + 1}"
+
+
+def test_the_cover_keeps_to_one_page_by_a_lower_map(sample: JobPlan) -> None:
+    pages = cover_pages(basis_of(sample), [(sheet.title, 2) for sheet in SHEETS])
+    assert len(pages) == 1
+    assert "licensed surveyor" in words(pages)
+
+
+def test_long_names_on_maps_are_cut_where_the_whole_has_no_room(plans: dict[str, JobPlan]) -> None:
+    named = {text.text for page in sheet(plans["full"], "plan") for text in texts(page)}
+    assert any(text.startswith("Farm dam") and text.endswith("…") for text in named)
+    assert [shorter("Bore"), shorter("x" * 40)] == ["Bore", "x" * 27 + "…"]
 
 
 def test_cover_says_when_the_cost_is_incomplete(ridge: JobPlan) -> None:

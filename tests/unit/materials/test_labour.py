@@ -54,6 +54,14 @@ def test_ledge_rock_trebles_the_posts_that_stand_in_it_and_nothing_else():
     assert all(row.factor == 1.0 for name, row in both.items() if "ledge" not in name)
 
 
+def test_rails_are_called_rails_and_keep_the_multiplier_of_wire():
+    rail = replace(PLAIN, kind="rail", strain_n=0.0)
+    work = work_of("A1", 100.0, fence_of(rail, rail, PLAIN), steel=10)
+    rows, doubled = hours_of(work), factored([work], wire__=2.0)
+    assert (rows["rails"].quantity, rows["wire"].quantity, rows["rails"].work) == (200.0, 100.0, "wire")
+    assert doubled["rails"].hours == 2.0 * rows["rails"].hours
+
+
 def test_ends_take_the_factor_for_ends():
     rows = hours_of(work_of("A1", 100.0, fence_of(BARB), ends=1, ground="ledge"))
     assert rows["end assemblies, ledge rock"].hours == pytest.approx(3.5 * 2.5)

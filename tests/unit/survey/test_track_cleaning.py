@@ -29,7 +29,8 @@ def test_a_spike_goes_and_its_neighbours_stay(length: int) -> None:
     kept, removed = clean(xy, np.arange(400.0))
     assert [(r.reason, r.count, r.from_index, r.to_index) for r in removed] == [
         ("spike", length, 200, 199 + length)]
-    assert re.fullmatch(rf"{length} point\(s\) stand 6\d m off the points before and after", removed[0].text)
+    stand = "1 point stands" if length == 1 else f"{length} points stand"
+    assert re.fullmatch(rf"{stand} 6\d m off the points before and after", removed[0].text)
     assert len(kept) == 400 - length
 
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy.optimize import lsq_linear
 
 from planner.jobpack.page.records import Text
-from planner.jobpack.page.spread import Room, around, kept_apart, text_shape
+from planner.jobpack.page.spread import APART_MM, Room, around, kept_apart, text_shape
 
 
 @given(st.lists(st.floats(0.0, 100.0), max_size=40), st.floats(0.5, 6.0))
@@ -44,6 +44,14 @@ def test_a_label_takes_a_free_side_or_none() -> None:
     assert second is not None
     assert not text_shape(first).intersects(text_shape(second))
     assert room.place(around(50.0, 50.0, "much too long for this frame " * 6, away=2.0, size_pt=9.0), frame) is None
+
+
+@pytest.mark.parametrize(("gap", "free"), [(APART_MM + 0.01, True), (APART_MM - 0.01, False)])
+def test_a_label_keeps_off_what_stands_beside_it(gap: float, free: bool) -> None:
+    room, frame, text = Room(), shapely.box(0.0, 0.0, 100.0, 100.0), Text(20.0, 50.0, "Water main")
+    _, _, right, _ = text_shape(text).bounds
+    room.take(shapely.box(right + gap, 40.0, right + gap + 5.0, 60.0))
+    assert (room.place([text], frame) is text) is free
 
 
 def test_turned_text_stands_upright() -> None:

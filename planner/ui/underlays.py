@@ -194,8 +194,9 @@ class Underlays(QObject):
     def _end(self, task: Task) -> None:
         if task in self._tasks:
             self._tasks.remove(task)
-        if self._sheets:
+        if any(isinstance(sheet.drawn, TileFolder) for sheet in self._sheets):
             self._soon.start()
+        task.wait(1.0)  # it has told its end and has only to return
         task.deleteLater()
 
 

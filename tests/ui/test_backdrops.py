@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import rasterio
+from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtGui import QColor, QImage
 from PySide6.QtWidgets import QFileDialog
 from pytestqt.qtbot import QtBot
@@ -189,6 +190,8 @@ def test_an_image_is_far_beyond_a_kilometre(qtbot: QtBot, tmp_path: Path, beyond
     qtbot.waitUntil(lambda: under.is_idle)
     assert len(under.drawn) == 1
     assert len(said) == told
+    under.close()
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
 
 def test_nothing_chosen_lays_nothing(sample_window: MainWindow, monkeypatch: pytest.MonkeyPatch) -> None:

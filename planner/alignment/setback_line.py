@@ -19,7 +19,7 @@ from planner.errors import OutOfRange
 from planner.geometry.arrays import Floats, SameByValue, frozen
 from planner.geometry.lines import repeated
 from planner.geometry.visibility_graph import TurnPrice
-from planner.progress import Progress, Unwatched
+from planner.progress import Part, Progress, Unwatched
 from planner.units import HECTARE_M2, Degree, Metre
 
 Bank = Literal["left", "right", "both", "around"]
@@ -113,7 +113,7 @@ def setback_line(features: Sequence[Any], *, setback_m: Metre, give_m: Metre, ba
         slight_deg: Turn up to which a line runs straight on. [deg]
         slight_cost: Price of a turn between the two; 0.35 of a corner when None.
         openings_at_m: Distances along the stream at which a crossing or a gate is wanted. [m]
-        progress: Told of each line.
+        progress: Told of each line; may stop the search.
 
     Raises:
         OutOfRange: A figure cannot be used, there are no features, or there is no way through the band.
@@ -138,14 +138,15 @@ def setback_line(features: Sequence[Any], *, setback_m: Metre, give_m: Metre, ba
     for number, stretch in enumerate(wanted):
         progress.stop_if_cancelled()
         progress.report(number / len(wanted), f"set-back line {number + 1} of {len(wanted)}")
-        found.append(_line(stretch, costs, near, give_m, half_width_m, fineness, openings_at_m))
+        part = Part(progress, number / len(wanted), (number + 1) / len(wanted))
+        found.append(_line(stretch, costs, near, give_m, half_width_m, fineness, openings_at_m, part))
     return SetbackResult(tuple(found), setback_m, give_m, baseline)
 
 
 def _line(stretch: Stretch, costs: Costs, near: Metre, give: Metre, half_width: Metre, level: int,
-          openings: Sequence[Metre]) -> SetbackLine:
+          openings: Sequence[Metre], progress: Progress) -> SetbackLine:
     follow = follow_the_edge(stretch, costs, give_m=give)
-    best = search(stretch, costs, near_m=near, give_m=give, level=level, known=follow)
+    best = search(stretch, costs, near_m=near, give_m=give, level=level, known=follow, progress=progress)
     xy = _written(stretch, best.xy)
     stem = stem_line(stretch.baseline)
     follow = None if follow is None else _written(stretch, follow)

@@ -9,6 +9,7 @@ from planner.alignment.setback_costs import Costs
 from planner.alignment.setback_places import candidates, layers, station_spacing
 from planner.alignment.setback_ways import ClosedWays, OpenWays
 from planner.geometry.arrays import Floats
+from planner.progress import Progress, Unwatched
 from planner.units import Metre
 
 
@@ -58,7 +59,7 @@ class Found:
 
 
 def search(stretch: Stretch, costs: Costs, *, near_m: Metre, give_m: Metre, level: int,
-           known: Floats | None = None) -> Found:
+           known: Floats | None = None, progress: Progress = Unwatched()) -> Found:
     """The cheapest line along a stretch: the optimum of a graph, its corners then moved as long as that saves.
 
     Every level's candidates contain those of the level before, and the best line of all levels is kept, so that a
@@ -71,19 +72,25 @@ def search(stretch: Stretch, costs: Costs, *, near_m: Metre, give_m: Metre, leve
         give_m: Width of the band. [m]
         level: Finest level, 0 or more.
         known: A line known to lie in the band, from a start to an end; the result is not dearer than it.
+        progress: Told of each level; may stop the search.
 
     Raises:
         OutOfRange: There is no way through the band.
     """
-    work = ClosedWays(stretch, costs) if stretch.closed else OpenWays(stretch, costs)
+    work = (ClosedWays if stretch.closed else OpenWays)(stretch, costs, progress)
     best = _search_at(stretch, work, near_m, give_m, 0)
     for each in range(1, level + 1):
+        progress.report(4.0 ** (each - 1 - level), f"searching {_words(stretch)} more finely")
         finer = _search_at(stretch, work, near_m, give_m, each)
         best = finer if finer.cost < best.cost else replace(best, fineness=finer.fineness)
     if known is not None and work.line_cost(known) < best.cost:
         xy, cost, step = work.move(known, best.fineness.station_m / 2)
         best = Found(xy, cost, replace(best.fineness, moved_to_m=step))
     return best
+
+
+def _words(stretch: Stretch) -> str:
+    return "around" if stretch.bank == "around" else f"the {stretch.bank} bank"
 
 
 def _search_at(stretch: Stretch, work: OpenWays, near_m: Metre, give_m: Metre, level: int) -> Found:

@@ -15,6 +15,7 @@ from planner.errors import OutOfRange
 from planner.geometry.arrays import Booleans, Floats, Integers
 from planner.geometry.lines import chainages
 from planner.geometry.visibility_graph import Graph, Way, cheapest_way, forward_graph, in_sight
+from planner.progress import Progress, Unwatched
 from planner.units import Metre
 
 _VISITS = 60_000
@@ -33,10 +34,16 @@ class Best:
 
 
 class OpenWays:
-    """Search along a stretch with a start and an end."""
+    """Search along a stretch with a start and an end.
 
-    def __init__(self, stretch: Stretch, costs: Costs) -> None:
-        self.stretch, self.costs = stretch, costs
+    Args:
+        stretch: The stretch.
+        costs: What a line costs.
+        progress: Who may ask the search to stop.
+    """
+
+    def __init__(self, stretch: Stretch, costs: Costs, progress: Progress = Unwatched()) -> None:
+        self.stretch, self.costs, self.progress = stretch, costs, progress
         self.origin = stretch.arc.mean(axis=0)
         self.land = costs.land_per_m2 * (1.0 if stretch.water_on_left else -1.0)
         self.length = float(chainages(stretch.arc)[-1])
@@ -75,7 +82,7 @@ class OpenWays:
         first, last, start_land, end_land = self.ends()
         every = np.concatenate((first, xy, last))
         at = np.concatenate((np.full(len(first), -1.0), along, np.full(len(last), self.length + 1.0)))
-        graph = forward_graph(self.barriers, every, at, sure_m=sure_m, step_m=step_m)
+        graph = forward_graph(self.barriers, every, at, sure_m=sure_m, step_m=step_m, progress=self.progress)
         way = self.way(graph, start_land, end_land)
         if not way.places:
             raise OutOfRange("there is no way along the band from its start to its end",
@@ -88,6 +95,7 @@ class OpenWays:
         """The cheapest way from one of the first places to one of the last."""
         start_cost, end_cost = np.full(len(graph.xy), np.inf), np.full(len(graph.xy), np.inf)
         start_cost[:len(start_land)], end_cost[len(graph.xy) - len(end_land):] = start_land, end_land
+        self.progress.stop_if_cancelled()
         return cheapest_way(graph, self.leg_cost(graph), self.costs.turn, start_cost=start_cost, end_cost=end_cost)
 
     def line_cost(self, xy: Floats) -> float:
@@ -97,9 +105,9 @@ class OpenWays:
     def move(self, xy: Floats, step: Metre) -> tuple[Floats, float, Metre]:
         """The line with its corners moved, in ever smaller steps, and left out where that saves."""
         first, last, start_land, end_land = self.ends()
-        cost = np.inf
+        cost, sights = np.inf, _Sights(self.barriers)
         for _ in range(24):
-            graph = _cloud_graph(self.barriers, [first, *_clouds(self.barriers, xy[1:-1], step), last])
+            graph = _cloud_graph(sights, [first, *_clouds(self.barriers, xy[1:-1], step), last])
             way = self.way(graph, start_land, end_land)
             better = way.cost < cost - 1e-3
             if way.places and way.cost < cost:
@@ -114,8 +122,8 @@ class OpenWays:
 class ClosedWays(OpenWays):
     """Search for a line that returns to its start, where a corner is always counted."""
 
-    def __init__(self, stretch: Stretch, costs: Costs) -> None:
-        super().__init__(stretch, costs)
+    def __init__(self, stretch: Stretch, costs: Costs, progress: Progress = Unwatched()) -> None:
+        super().__init__(stretch, costs, progress)
         self.middle = shapely.get_coordinates(shapely.point_on_surface(stretch.inside))[0]
 
     def fixed_land(self) -> float:
@@ -136,7 +144,7 @@ class ClosedWays(OpenWays):
         """
         count = len(xy)
         lap = forward_graph(self.barriers, np.concatenate((xy, xy)), np.concatenate((along, along + self.length)),
-                            sure_m=sure_m, step_m=step_m, tails=count)
+                            sure_m=sure_m, step_m=step_m, tails=count, progress=self.progress)
         good = (lap.head - lap.tail < count) & self._keeps_round(lap, self._winding(xy, along))
         xy, tail, head = _cut_where_narrow(xy, lap.tail[good], lap.head[good])
         starts = np.unique(tail[head >= count])
@@ -146,6 +154,7 @@ class ClosedWays(OpenWays):
         order = starts[np.argsort(bound[starts], kind="stable")]
         cost, way, least = np.inf, np.zeros((0, 2)), np.inf
         for tried, start in enumerate(order.tolist()):
+            self.progress.stop_if_cancelled()
             least = float(bound[start])
             if least >= cost - 1e-9 or tried >= max(4, _VISITS // max(count, 1)):
                 break
@@ -209,14 +218,14 @@ class ClosedWays(OpenWays):
 
     def move(self, xy: Floats, step: Metre) -> tuple[Floats, float, Metre]:
         """The line with its corners moved, in ever smaller steps, and left out where that saves."""
-        cost = self.line_cost(xy)
+        cost, sights = self.line_cost(xy), _Sights(self.barriers)
         still = 0
         while step >= 0.05 and still < 200:
             better = False
             for _ in range(2):
                 turned = np.concatenate((xy[1:], xy[1:2])) if len(xy) > 4 else xy
                 clouds = [turned[:1], *_clouds(self.barriers, turned[1:-1], step), turned[:1]]
-                graph = self._round_only(_cloud_graph(self.barriers, clouds), turned, clouds)
+                graph = self._round_only(_cloud_graph(sights, clouds), turned, clouds)
                 way = self.way(graph, np.zeros(1), np.zeros(1))
                 xy = turned if self.line_cost(turned) <= cost + 1e-9 else xy
                 if len(way.places) > 3 and way.cost + self.fixed_land() < cost - 1e-9:
@@ -226,7 +235,6 @@ class ClosedWays(OpenWays):
             if not better:
                 step /= 2
         return xy, cost, step
-
 
     def _round_only(self, graph: Graph, line: Floats, clouds: Sequence[Floats]) -> Graph:
         corner = np.concatenate(([0.0], np.cumsum(self._swept(line[:-1], line[1:]))))
@@ -264,17 +272,33 @@ def _clouds(barriers: Any, corners: Floats, step: Metre) -> list[Floats]:
     return [cloud[kept] for cloud, kept in zip(near.reshape(count, -1, 2), seen, strict=True)]
 
 
-def _cloud_graph(barriers: Any, clouds: Sequence[Floats]) -> Graph:
+class _Sights:
+    """Which places of one cloud see which of another; each two clouds are looked at once."""
+
+    def __init__(self, barriers: Any) -> None:
+        self._barriers = barriers
+        self._seen: dict[tuple[bytes, bytes], Booleans] = {}
+
+    def between(self, pairs: Sequence[tuple[Floats, Floats]]) -> list[Booleans]:
+        """For each pair of clouds, the places of the first by those of the second, one after the other."""
+        keys = [(a.tobytes(), b.tobytes()) for a, b in pairs]
+        fresh = {key: pair for key, pair in zip(keys, pairs, strict=True) if key not in self._seen}
+        if fresh:
+            tails = np.concatenate([np.repeat(a, len(b), axis=0) for a, b in fresh.values()])
+            heads = np.concatenate([np.tile(b, (len(a), 1)) for a, b in fresh.values()])
+            every = np.arange(len(tails))
+            seen = in_sight(self._barriers, np.concatenate((tails, heads)), every, every + len(tails))
+            ends = np.cumsum([len(a) * len(b) for a, b in fresh.values()])
+            self._seen.update(zip(fresh, np.split(seen, ends[:-1]), strict=True))
+        return [self._seen[key] for key in keys]
+
+
+def _cloud_graph(sights: _Sights, clouds: Sequence[Floats]) -> Graph:
     """Legs from each cloud to the next three, so that one or two corners may be left out."""
-    sizes = np.array([len(cloud) for cloud in clouds])
-    ends = np.cumsum(sizes)
-    pairs = []
-    for here in range(len(clouds) - 1):
-        for there in range(here + 1, min(here + 4, len(clouds))):
-            a = np.arange(ends[here] - sizes[here], ends[here])
-            b = np.arange(ends[there] - sizes[there], ends[there])
-            pairs.append(np.stack((np.repeat(a, len(b)), np.tile(b, len(a)))))
-    tail, head = _sorted(*np.concatenate(pairs, axis=1))
-    xy = np.concatenate(clouds)
-    seen = in_sight(barriers, xy, tail, head)
-    return Graph(xy, tail[seen], head[seen])
+    ends = np.cumsum([len(cloud) for cloud in clouds])
+    starts = [0, *ends[:-1].tolist()]
+    near = [(here, there) for here in range(len(clouds) - 1) for there in range(here + 1, min(here + 4, len(clouds)))]
+    legs = [np.stack((np.repeat(np.arange(starts[a], ends[a]), len(clouds[b])),
+                      np.tile(np.arange(starts[b], ends[b]), len(clouds[a])))) for a, b in near]
+    seen = np.concatenate(sights.between([(clouds[a], clouds[b]) for a, b in near]))
+    return Graph(np.concatenate(clouds), *_sorted(*np.concatenate(legs, axis=1)[:, seen]))

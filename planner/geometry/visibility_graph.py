@@ -10,6 +10,7 @@ import numpy as np
 
 from planner.errors import OutOfRange
 from planner.geometry.arrays import Booleans, Floats, Integers
+from planner.progress import Progress, Unwatched
 from planner.units import Degree, Metre
 
 _PAIRS_AT_ONCE = 200_000
@@ -102,7 +103,7 @@ def in_sight(barriers: Any, xy: Floats, tail: Integers, head: Integers) -> Boole
 
 
 def forward_graph(barriers: Any, xy: Floats, along: Floats, *, sure_m: Metre, step_m: Metre,
-                  tails: int | None = None) -> Graph:
+                  tails: int | None = None, progress: Progress = Unwatched()) -> Graph:
     """The legs that run forward and cross no barrier.
 
     All pairs up to ``sure_m`` apart along are looked at; beyond, a place looks on, ``step_m`` at a time, for as long
@@ -116,6 +117,7 @@ def forward_graph(barriers: Any, xy: Floats, along: Floats, *, sure_m: Metre, st
         sure_m: Distance along within which every pair is looked at. [m]
         step_m: Step of looking on. [m] Above 0.
         tails: Only the first so many places may start a leg; all when None.
+        progress: Who may ask the work to stop.
 
     Raises:
         OutOfRange: The distances along do not rise, or the step is not above 0.
@@ -130,6 +132,7 @@ def forward_graph(barriers: Any, xy: Floats, along: Floats, *, sure_m: Metre, st
     near = np.searchsorted(along, along[:count] + 1e-9, side="left")
     reach = sure_m
     while len(looking):
+        progress.stop_if_cancelled()
         far = np.searchsorted(along, along[looking] + reach, side="right")
         pairs = _pairs(looking, near[looking], far)
         pairs = pairs[:, in_sight(barriers, xy, pairs[0], pairs[1])]

@@ -20,7 +20,7 @@ from planner.alignment.setback_costs import Costs
 from planner.alignment.setback_line import setback_line
 from planner.alignment.setback_places import candidates, layers
 from planner.alignment.setback_ways import ClosedWays, OpenWays
-from planner.errors import OutOfRange
+from planner.errors import Cancelled, OutOfRange
 from planner.geometry.visibility_graph import TurnPrice, forward_graph
 
 X = np.linspace(0.0, 760.0, 381)
@@ -162,6 +162,34 @@ def test_features_whose_bands_touch_are_fenced_as_one_and_others_alone() -> None
     everything = shapely.union_all([shapely.Point(0.0, 0.0).buffer(15.0), near, far])
     for line in lines:
         assert_in_band(line, everything, near_m=10.0, give_m=10.0)
+
+
+@pytest.mark.parametrize(("feature", "bank"), [
+    (shapely.box(0.0, 0.0, 30.0, 20.0), "around"), (shapely.LineString([(0.0, 0.0), (40.0, 15.0), (80.0, 0.0)]), "left")])
+def test_a_search_stops_when_asked_at_any_place_of_its_way(feature: Any, bank: Any) -> None:
+    """One line is searched for, so that only the loops inside it can stop it."""
+    class Impatient:
+        def __init__(self, patience: int) -> None:
+            self.asked, self.patience = 0, patience
+
+        def report(self, fraction: float, text: str) -> None:
+            assert 0.0 <= fraction <= 1.0
+
+        def stop_if_cancelled(self) -> None:
+            self.asked += 1
+            if self.asked > self.patience:
+                raise Cancelled
+
+    def ask(patience: int) -> Impatient:
+        somebody = Impatient(patience)
+        setback_line([feature], setback_m=10.0, give_m=15.0, bank=bank, baseline="edge", fineness=0, progress=somebody)
+        return somebody
+
+    asked = ask(10**6).asked
+    assert asked > 10
+    for patience in (1, asked // 2, asked - 1):
+        with pytest.raises(Cancelled):
+            ask(patience)
 
 
 def test_an_island_is_given_up() -> None:

@@ -218,7 +218,7 @@ def _setback(commands: argparse._SubParsersAction[_Parser]) -> None:
     it.add_argument("--corner-cost", type=_figure, default=450.0, metavar="N", help="price of a corner (450)")
     it.add_argument("--metre-cost", type=_figure, default=9.0, metavar="N", help="price of a metre of fence (9)")
     it.add_argument("--land-cost", type=_figure, default=0.0, metavar="N", help="value of a hectare given up (0)")
-    it.add_argument("--fineness", type=int, default=1, metavar="N", help="0 coarse, 1 usual, 2 fine and slow")
+    it.add_argument("--fineness", type=int, default=1, metavar="N", help="0 coarse and quick, 1 usual, 2 fine and slow")
     _job_of_lines(it)
 
 

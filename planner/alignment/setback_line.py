@@ -17,7 +17,7 @@ from planner.alignment.setback_search import Fineness, search
 from planner.alignment.setback_stem import stem_line
 from planner.errors import OutOfRange
 from planner.geometry.arrays import Floats, SameByValue, frozen
-from planner.geometry.lines import repeated
+from planner.geometry.lines import leg_lengths, repeated
 from planner.geometry.visibility_graph import TurnPrice
 from planner.progress import Part, Progress, Unwatched
 from planner.units import HECTARE_M2, Degree, Metre
@@ -31,6 +31,9 @@ SLIGHT_SHARE = 0.35
 
 SLIGHT_DEG = 0.05
 """Turn that still runs straight on. Small: many turns of a degree each would else bend a line for nothing."""
+
+_LONG_M: Metre = 10_000.0
+"""Edge of a set-back along which the search is told to take minutes. [m]"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,7 +140,9 @@ def setback_line(features: Sequence[Any], *, setback_m: Metre, give_m: Metre, ba
     wanted = stretches(shapes, Wanted(near, give_m, bank, paddock, start, end))
     for number, stretch in enumerate(wanted):
         progress.stop_if_cancelled()
-        progress.report(number / len(wanted), f"set-back line {number + 1} of {len(wanted)}")
+        length = float(leg_lengths(stretch.arc).sum())
+        progress.report(number / len(wanted), f"set-back line {number + 1} of {len(wanted)}"
+                        + (f": {length / 1000.0:.0f} km, takes minutes" if length > _LONG_M else ""))
         part = Part(progress, number / len(wanted), (number + 1) / len(wanted))
         found.append(_line(stretch, costs, near, give_m, half_width_m, fineness, openings_at_m, part))
     return SetbackResult(tuple(found), setback_m, give_m, baseline)

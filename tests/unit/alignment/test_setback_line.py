@@ -165,7 +165,8 @@ def test_features_whose_bands_touch_are_fenced_as_one_and_others_alone() -> None
 
 
 @pytest.mark.parametrize(("feature", "bank"), [
-    (shapely.box(0.0, 0.0, 30.0, 20.0), "around"), (shapely.LineString([(0.0, 0.0), (40.0, 15.0), (80.0, 0.0)]), "left")])
+    (shapely.box(0.0, 0.0, 30.0, 20.0), "around"),
+    (shapely.LineString([(0.0, 0.0), (40.0, 15.0), (80.0, 0.0)]), "left")])
 def test_a_search_stops_when_asked_at_any_place_of_its_way(feature: Any, bank: Any) -> None:
     """One line is searched for, so that only the loops inside it can stop it."""
     class Impatient:

@@ -8,7 +8,7 @@ import threading
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtCore import QObject, Qt, Signal, Slot
 
 from planner.errors import Cancelled, PlannerError
 from planner.progress import Progress
@@ -32,11 +32,51 @@ def favour_window() -> None:
     gc.set_threshold(*SWEEPS)
 
 
+class _Courier(QObject):
+    """Carries news from a thread to the window's. It outlives the task, which may go while its thread still works."""
+
+    progressed = Signal(float, str)
+    over = Signal(str, object)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.cancel = threading.Event()
+        self.over.connect(self._go, Qt.ConnectionType.QueuedConnection)
+
+    def report(self, fraction: float, text: str) -> None:
+        """Passes progress on to the window."""
+        self.progressed.emit(fraction, text)
+
+    def stop_if_cancelled(self) -> None:
+        """Raises when the user has asked to stop."""
+        if self.cancel.is_set():
+            raise Cancelled
+
+    def run(self, work: Callable[[Progress], Any]) -> None:
+        """Does the work, in the thread it is called in, and sends word of its end."""
+        try:
+            result = work(self)
+        except Cancelled:
+            self.over.emit("stopped", None)
+        except PlannerError as trouble:
+            self.over.emit("failed", trouble)
+        except Exception as bug:  # noqa: BLE001 - a bug in a worker goes to the window's own hook
+            self.over.emit("failed", bug)
+        else:
+            self.over.emit("stopped" if self.cancel.is_set() else "done", result)
+
+    def _go(self) -> None:
+        _on_the_way.discard(self)  # in the window's thread, to which it belongs
+
+
+_on_the_way: set[_Courier] = set()
+
+
 class Task(QObject):
     """One piece of background work.
 
     Signals are delivered in the thread that made the task, all of those of its end in one go: whoever lets go of the
-    task when it ends takes the news from nobody else.
+    task when it ends takes the news from nobody else. A task that goes while its thread works hears no more of it.
 
     Args:
         title: What it is, for the foot line.
@@ -49,23 +89,23 @@ class Task(QObject):
     failed = Signal(object)
     stopped = Signal()
     finished = Signal()
-    _over = Signal(str, object)
 
     def __init__(self, title: str, work: Callable[[Progress], Any], parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.title = title
-        self._work = work
-        self._cancel = threading.Event()
-        self._thread = threading.Thread(target=self._run, name=title, daemon=True)
-        self._over.connect(self._tell_end, Qt.ConnectionType.QueuedConnection)
+        self._courier = _Courier()
+        self._courier.progressed.connect(self.progressed, Qt.ConnectionType.QueuedConnection)
+        self._courier.over.connect(self._tell_end, Qt.ConnectionType.QueuedConnection)
+        self._thread = threading.Thread(target=self._courier.run, args=(work,), name=title, daemon=True)
 
     def start(self) -> None:
         """Begins the work in its own thread."""
+        _on_the_way.add(self._courier)
         self._thread.start()
 
     def cancel(self) -> None:
         """Asks the work to stop; it does at its next step."""
-        self._cancel.set()
+        self._courier.cancel.set()
 
     def wait(self, seconds: float = 30.0) -> bool:
         """Waits for the thread to end, and says whether it has."""
@@ -81,29 +121,9 @@ class Task(QObject):
     @property
     def is_cancelled(self) -> bool:
         """True once somebody has asked it to stop."""
-        return self._cancel.is_set()
+        return self._courier.cancel.is_set()
 
-    def report(self, fraction: float, text: str) -> None:
-        """Passes progress on to the window."""
-        self.progressed.emit(fraction, text)
-
-    def stop_if_cancelled(self) -> None:
-        """Raises when the user has asked to stop."""
-        if self._cancel.is_set():
-            raise Cancelled
-
-    def _run(self) -> None:
-        try:
-            result = self._work(self)
-        except Cancelled:
-            self._over.emit("stopped", None)
-        except PlannerError as trouble:
-            self._over.emit("failed", trouble)
-        except Exception as bug:  # noqa: BLE001 - a bug in a worker goes to the window's own hook
-            self._over.emit("failed", bug)
-        else:
-            self._over.emit("stopped" if self._cancel.is_set() else "done", result)
-
+    @Slot(str, object)
     def _tell_end(self, how: str, what: object) -> None:
         if how == "stopped":
             self.stopped.emit()

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import threading
+
+import shiboken6
 from PySide6.QtCore import QObject
 from pytestqt.qtbot import QtBot
 
 from planner.errors import PlannerError
 from planner.progress import Progress
+from planner.ui import background
 from planner.ui.background import Task
 
 
@@ -54,3 +58,25 @@ def test_work_that_was_stopped_gives_no_result(qtbot: QtBot) -> None:
     qtbot.waitUntil(lambda: bool(told), timeout=10_000)
     assert told == ["stopped"]
     assert task.wait(5.0)
+
+
+def test_a_task_may_go_while_its_thread_works(qtbot: QtBot) -> None:
+    """The window is closed, or a dialog left, in the middle of a reading."""
+    go_on, over, heard = threading.Event(), threading.Event(), []
+
+    def work(progress: Progress) -> None:
+        go_on.wait(10.0)
+        progress.report(0.5, "half of it")
+        over.set()
+
+    owner = QObject()
+    task = Task("reading", work, owner)
+    task.progressed.connect(lambda *_: heard.append("progress"))
+    task.finished.connect(lambda: heard.append("end"))
+    task.start()
+    shiboken6.delete(owner)
+    go_on.set()
+    assert over.wait(10.0)
+    qtbot.waitUntil(lambda: not any(t.name == "reading" for t in threading.enumerate()), timeout=10_000)
+    qtbot.waitUntil(lambda: not background._on_the_way, timeout=10_000)
+    assert heard == []

@@ -17,6 +17,7 @@ import numpy as np
 import pyproj
 import pytest
 from command_line import EAST, GRID, NORTH, Ran, command, write_lines
+from document_jobs import all_prices
 from plan_invariants import check_plan, read_plan
 from scipy.signal import lfilter
 
@@ -233,6 +234,70 @@ def test_a_dip_in_dug_ground_needs_holding_down(hill):
         assert post["uplift_kN"] == pytest.approx(11.33 * (np.sin(np.arctan(3 / 120)) + np.sin(np.arctan(21 / 140))),
                                                   abs=0.01)
         assert (post["hold_down"] == "none") == held
+
+
+def test_the_steep_side_of_the_hill_is_no_ground_for_a_trailer(hill):
+    """27 m in 90 m from 210 m on, 16.7 deg, is over 15 deg; 22 m in 90 m from 430 m on, 13.7 deg, is not."""
+    (told_once,) = [f for f in hill[1]["findings"] if f["rule"] == "haul-01"]
+    assert told_once["severity"] == "note"
+    assert "Steeper than 15 deg along the line for 9" in told_once["message"]
+    assert "17 deg at" in told_once["message"]
+    assert "carry or winch" in told_once["remedy"]
+
+
+ALTERNATIVE = """
+[terms]
+[[terms.multipliers]]
+component = "steel line posts"
+factor = 2.5
+[[options]]
+name = "over the hill"
+lines = ["Hill"]
+[[options]]
+name = "60 m east"
+lines = ["East"]
+"""
+
+
+def test_a_line_60_m_east_of_the_hill_is_costed_beside_it(tmp_path: Path):
+    """780 m on an even grade of 31 m, 780.6 m on the slope, without rock; what no vehicle reaches takes 2.5 times as
+    long a post."""
+    job = tmp_path / "it.job.gpkg"
+    both = write_lines(tmp_path / "both.geojson", {
+        "Hill": [(TRUE_EAST - EAST, c, z) for c, z in zip(*HILL, strict=True)],
+        "East": [(TRUE_EAST - EAST + 60.0, c, 100.0 + 31.0 * c / 780.0) for c in HILL[0]]})
+    assert command("plan", both, "--job", job, "--accuracy", "survey").status == 0
+    held = read_job(job)
+    rocky = replace(held.lines[0], stretches=(GroundStretch(250, 520, "ledge"), GroundStretch(520, 780, "shallow")))
+    held = replace(held, lines=(rocky, held.lines[1]))
+    write_job(job, replace(held, prices=all_prices(held)))
+    before = {row["component"]: row for row in packed(job)["labour"]}
+    terms = tmp_path / "terms.toml"
+    terms.write_text(ALTERNATIVE, encoding="utf-8")
+    ran = command("terms", job, "--read", terms)
+    assert (ran.status, ran.err) == (0, "")
+    figures = {"over the hill": packed(job)}
+    held = read_job(job)
+    write_job(job, replace(held, option="60 m east"))
+    figures["60 m east"] = packed(job)
+    (over,), (east,) = figures["over the hill"]["lines"], figures["60 m east"]["lines"]
+    assert (over["name"], east["name"]) == ("Hill", "East")
+    assert (over["slope_length_m"], east["slope_length_m"]) == pytest.approx((792.6, 780.6), abs=0.05)
+    assert east["grade_breaks"] == []
+    assert not [row for row in figures["60 m east"]["labour"] if "rock" in row["component"].lower()]
+    ran = command("compare", job, "--quiet")
+    assert ran.out.splitlines()[0].split() == ["over", "the", "hill", "60", "m", "east"]
+    totals = {name: float(plan["cost"]["total"]) for name, plan in figures.items()}
+    for total in totals.values():
+        assert f"AUD {total:,.2f}".replace(",", " ") in ran.out
+    assert totals["60 m east"] < totals["over the hill"]
+    assert "Least cost: 60 m east." in ran.out
+    # no vehicle gets there: the posts take 2.5 times as long, on top of the rock, and nothing else does
+    carried = {row["component"]: row for row in figures["over the hill"]["labour"]}
+    assert {round(row["factor"] / before[name]["factor"], 6) for name, row in carried.items()
+            if name.startswith("steel line posts")} == {2.5}
+    assert max(row["factor"] for row in carried.values()) == 7.5
+    assert {row["factor"] for name, row in carried.items() if name in ("mesh", "wire", "tie-offs")} == {1.0}
 
 
 # A noisy walk

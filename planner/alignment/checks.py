@@ -51,6 +51,7 @@ SHORT_OF_M = 5.0
 RUNS_AT_SHARE = 0.25
 """A line that comes nearer to another by less than this share of its way runs beside it, not at it (15 deg)."""
 _NO_TURN_DEG = 1e-3
+_COINCIDES_M = 0.001
 _NAMED = 6
 
 
@@ -232,6 +233,7 @@ def _crossings(met: Mapping[str, tuple[Junction, ...]]) -> Iterator[Finding]:
 
 def _drawn_twice(lines: Sequence[FenceLine], within_m: Metre) -> Iterator[Finding]:
     """Stretches that two lines share, told once for each pair of lines."""
+    by_name = {line.name: line.xy[:, :2] for line in lines}
     shared: dict[frozenset[str], list[SharedStretch]] = {}
     for stretch in shared_stretches(lines, within_m=within_m):
         shared.setdefault(frozenset((stretch.line, stretch.other)), []).append(stretch)
@@ -240,11 +242,21 @@ def _drawn_twice(lines: Sequence[FenceLine], within_m: Metre) -> Iterator[Findin
         total = sum(stretch.length_m for stretch in stretches)
         places = "" if len(stretches) == 1 else (
             f" in {len(stretches)} places, the longest {max(s.length_m for s in stretches):.1f} m")
+        wide = _apart(by_name[first.line], by_name[first.other], within_m)
+        closed = f" and gaps up to {wide:.1f} m closed (--share-edges --close-gaps {wide:.1f})" if wide else ""
         yield Finding(
             "line-11", "error", f"The line runs along '{first.other}' for {total:.1f} m{places}: this fence would be"
             " counted twice.", "Draw the shared stretch in one of the two lines only; outlines of neighbouring paddocks"
-            " become single lines where edges are shared.",
+            f" become single lines where edges are shared{closed}.",
             Place(first.line, x=first.x, y=first.y), COMMON_PRACTICE)
+
+
+def _apart(one: Floats, other: Floats, within_m: Metre) -> Metre:
+    """The gap that has to be closed for two lines to become one: the next tenth of a metre; 0 where they coincide."""
+    off = np.concatenate([shapely.distance(shapely.points(corners), shapely.LineString(line))
+                          for corners, line in ((one, other), (other, one))])
+    widest = float(off[off <= within_m].max(initial=0.0))
+    return 0.0 if widest < _COINCIDES_M else (np.floor(widest * 10.0 + 1e-6) + 1.0) / 10.0
 
 
 def _before_ends(lines: Sequence[FenceLine], ends: Any) -> Any:

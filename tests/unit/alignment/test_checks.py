@@ -200,6 +200,15 @@ def test_an_edge_shared_in_several_places_is_one_finding_with_its_whole_length()
     assert "for 60.0 m in 3 places, the longest 30.0 m" in found[0].message
 
 
+@pytest.mark.parametrize(("off", "gap"), [(0.0, ""), (0.0009, ""), (0.02, "0.1"), (0.3, "0.4"), (0.34, "0.4"),
+                                          (0.5, "0.6")])
+def test_the_remedy_names_the_gap_that_would_make_one_line_of_two(off: float, gap: str) -> None:
+    (found,) = (f for f in check_network([line_of((0, 0), (100, 0), name="A"), line_of((20, off), (60, off), name="B")])
+                if f.rule == "line-11")
+    assert ("--close-gaps" in found.remedy) == bool(gap)
+    assert gap in found.remedy
+
+
 @pytest.mark.parametrize(("off", "told"), [(0.5, True), (0.51, False)])
 def test_lines_beside_each_other_are_one_fence_within_half_a_metre(off: float, told: bool) -> None:
     found = check_network([line_of((0, 0), (100, 0), name="A"), line_of((20, off), (60, off), name="B")])

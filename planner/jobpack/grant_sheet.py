@@ -8,7 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from planner.geometry.bearings import bearing_of
+from planner.errors import PlannerError
+from planner.geometry.bearings import bearing_of, parse_direction
+from planner.geometry.sound_shapes import sound_shape
 from planner.job.plan import JobPlan
 from planner.jobpack.basis import Basis
 from planner.jobpack.map_figure import Extent, map_figure
@@ -19,8 +21,11 @@ from planner.jobpack.page.form import Form
 from planner.jobpack.page.records import FAINT, Page
 from planner.jobpack.page.table import TICK, Column, Row, Table
 from planner.jobpack.stretches import Stretch, stretches_beside
+from planner.surroundings.water_checks import half_width_m
 from planner.survey.datum import grid_convergence, lonlat_datum, to_lonlat
-from planner.units import Degree, Metre
+from planner.survey.feature_meanings import choice_of
+from planner.survey.features import Feature
+from planner.units import Degree, Metre, SquareMetre
 
 BESIDE_M = 60.0
 """Distance from water within which a fence counts as running along it. [m] Common practice, no source."""
@@ -35,12 +40,13 @@ class PhotoPoint:
 
     Attributes:
         name: Its name.
-        line: Name of the fence line it stands on.
+        line: Name of the fence line it stands on; empty for a point that is marked on the ground.
         chainage_m: Where along it. [m]
         x: East. [m]
         y: North. [m]
-        along_deg: Grid bearing along the fence. [deg]
+        along_deg: Grid bearing along the fence; None for a marked point. [deg]
         water_deg: Grid bearing to the nearest water. [deg]
+        towards_deg: Grid bearing in which a marked point looks; None where none was said. [deg]
     """
 
     name: str
@@ -48,8 +54,26 @@ class PhotoPoint:
     chainage_m: Metre
     x: Metre
     y: Metre
-    along_deg: Degree
+    along_deg: Degree | None
     water_deg: Degree
+    towards_deg: Degree | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class GrantFigures:
+    """What a funder asks of a stretch of fence beside water.
+
+    Attributes:
+        counted_from: From what it is counted: edge, bank top or middle.
+        least_m: Least set-back on the ground. [m]
+        mean_m: Mean set-back. [m]
+        excluded_m2: Land between the fence and the water; the water itself is no part of it. [m2]
+    """
+
+    counted_from: str
+    least_m: Metre
+    mean_m: Metre
+    excluded_m2: SquareMetre
 
 
 def has_grant(plan: JobPlan) -> bool:
@@ -78,7 +102,7 @@ def grant_pages(basis: Basis) -> tuple[Page, ...]:
     map_figure(basis, flow, _extent(stretches), height=_MAP_MM)
     _banks(basis, stretches, flow)
     _sums(basis, stretches, flow)
-    _photos(basis, photo_points(stretches), flow)
+    _photos(basis, (*marked_points(stretches, basis.plan.job.features), *photo_points(stretches)), flow)
     return flow.pages()
 
 
@@ -97,23 +121,48 @@ def _banks(basis: Basis, stretches: Sequence[Stretch], flow: Flow) -> None:
     unit = measures.length_unit
     rows = [Row((s.feature.name or "water", _BANKS[s.found.side], f"{s.line.line.name}, {s.line.fence.name}",
                  f"{measures.number(s.from_m)} to {measures.number(s.to_m)}", measures.number(s.slope_m),
-                 f"{measures.number(s.ground(s.found.least_m))} at {measures.number(s.least_at_m, 0)}",
-                 measures.number(s.ground(s.found.mean_m)), measures.area(_excluded(s)))) for s in stretches]
+                 f.counted_from, f"{measures.number(f.least_m)} at {measures.number(s.least_at_m, 0)}",
+                 measures.number(f.mean_m), measures.area(f.excluded_m2)))
+            for s, f in ((s, grant_figures(s)) for s in stretches)]
     flow.heading("Fence along water, bank by bank")
     flow.table(Table((
         Column("Water", weight="semibold"), Column("Bank", grow=0), Column("Fence"),
         Column(f"Chainage, {unit}", grow=0), Column(f"Length, {unit}", "right", "semibold", 0),
-        Column(f"Least set-back, {unit}", "right", grow=0),
+        Column("Counted from", grow=0), Column(f"Least set-back, {unit}", "right", grow=0),
         Column("Mean", "right", grow=0), Column("Area excluded", "right", "semibold", 0)), tuple(rows), size_pt=7.8))
     flow.text(f"Length along the ground, of fence within {measures.length(BESIDE_M, 0)} of the water. Set-back and "
-              "area are counted from the water as it is marked in this job; say whether that is the middle, the edge "
-              "or the top of the bank. Banks are seen looking the way the water is drawn. 'at': chainage of the least.",
+              "area are counted from the edge or the bank top as it is drawn, from the edge that lies half the marked "
+              "width from a drawn middle, or from the middle itself where no width is marked. Banks are seen looking "
+              "the way the water is drawn. 'at': chainage of the least.",
               size_pt=7.4, colour=FAINT)
 
 
-def _excluded(stretch: Stretch) -> float:
-    """Land between the fence and the water; the water itself is no part of it. [m2]"""
-    return stretch.ground_area(stretch.found.left_m2 + stretch.found.right_m2)
+def grant_figures(stretch: Stretch) -> GrantFigures:
+    """Set-back and excluded land of a stretch, counted from the edge of the water as well as it is known.
+
+    Where the middle of a stream is drawn with its width, half of it is left to the water all along.
+
+    Args:
+        stretch: Stretch of fence beside water.
+    """
+    part, found = choice_of(stretch.feature, "part"), stretch.found
+    is_line = found.side in ("left", "right")
+    half = half_width_m(stretch.feature) if is_line else 0.0
+    base = part if part == "bank top" else "middle" if is_line and part == "centreline" and not half else "edge"
+    whole = stretch.ground_area(found.left_m2 + found.right_m2)
+    return GrantFigures(base, max(0.0, stretch.ground(found.least_m) - half),
+                        max(0.0, stretch.ground(found.mean_m) - half),
+                        max(0.0, whole - half * stretch.ground(_course_m(stretch)) if half else whole))
+
+
+def _course_m(stretch: Stretch) -> Metre:
+    """Grid length of the water that a stretch runs beside. [m]"""
+    at = np.array([stretch.from_m, stretch.to_m])
+    ends = shapely.points(np.column_stack(stretch.line.ground.place_at(at)))
+    parts = shapely.get_parts(sound_shape(stretch.feature.wkt))
+    nearest = min(parts, key=lambda part: float(shapely.distance(part, ends).sum()))
+    feet = shapely.line_locate_point(nearest, ends)
+    return abs(float(feet[1] - feet[0]))
 
 
 def _sums(basis: Basis, stretches: Sequence[Stretch], flow: Flow) -> None:
@@ -121,16 +170,17 @@ def _sums(basis: Basis, stretches: Sequence[Stretch], flow: Flow) -> None:
     banks: dict[str, float] = {}
     for s in stretches:
         banks[_BANKS[s.found.side]] = banks.get(_BANKS[s.found.side], 0.0) + s.slope_m
-    least = min(stretches, key=lambda s: s.found.least_m)
+    figures = [grant_figures(s) for s in stretches]
+    least, at = min(zip(figures, stretches, strict=True), key=lambda both: both[0].least_m)
     length = sum(s.slope_m for s in stretches)
-    mean = sum(s.ground(s.found.mean_m) * s.slope_m for s in stretches) / length
+    mean = sum(f.mean_m * s.slope_m for f, s in zip(figures, stretches, strict=True)) / length
     cost = plan.estimate
     money = money_text(cost.total, cost.currency)
     rows = [Row((f"Fence, {bank}", measures.length(metres))) for bank, metres in banks.items()]
     rows += [Row(("Fence along water in all", measures.length(length)), "strong"),
-             Row(("Area excluded", measures.area(sum(_excluded(s) for s in stretches))), "strong"),
-             Row(("Least set-back", f"{measures.length(least.ground(least.found.least_m))}, {least.line.line.name} at "
-                  f"{measures.length(least.least_at_m)}")),
+             Row(("Area excluded", measures.area(sum(f.excluded_m2 for f in figures))), "strong"),
+             Row(("Least set-back", f"{measures.length(least.least_m)}, {at.line.line.name} at "
+                  f"{measures.length(at.least_at_m)}")),
              Row(("Mean set-back", measures.length(mean))),
              Row(("Cost of the whole job, tax included", money if cost.complete else f"INCOMPLETE, from {money}")),
              Row(("Person-hours of the whole job", f"{sum(r.hours for r in plan.labour):,.0f}".replace(",", "\u202f")))]
@@ -162,26 +212,57 @@ def photo_points(stretches: Sequence[Stretch]) -> tuple[PhotoPoint, ...]:
     return tuple(found)
 
 
+def marked_points(stretches: Sequence[Stretch], features: Sequence[Feature]) -> tuple[PhotoPoint, ...]:
+    """The photo points that are marked on the ground, with where they look and where the nearest water lies.
+
+    Args:
+        stretches: Stretches beside water.
+        features: Features of the job.
+    """
+    waters = [shapely.from_wkt(s.feature.wkt) for s in stretches]
+    found = []
+    for feature in features:
+        if feature.meaning != "photo point":
+            continue
+        for x, y in shapely.get_coordinates(shapely.from_wkt(feature.wkt)).tolist():
+            at = shapely.Point(x, y)
+            nearest = min((shapely.shortest_line(at, water) for water in waters), key=lambda line: float(line.length))
+            (_, (to_x, to_y)) = shapely.get_coordinates(nearest)
+            found.append(PhotoPoint(feature.name or "photo point", "", 0.0, x, y, None,
+                                    bearing_of(float(to_x - x), float(to_y - y)) if nearest.length > 0.01 else 0.0,
+                                    _looks(feature)))
+    return tuple(found)
+
+
+def _looks(feature: Feature) -> Degree | None:
+    try:
+        return parse_direction(feature.fact("bearing"))
+    except PlannerError:
+        return None
+
+
 def _photos(basis: Basis, points: Sequence[PhotoPoint], flow: Flow) -> None:
     crs, measures = basis.plan.job.crs, basis.measures
     lonlat = to_lonlat(np.array([(p.x, p.y) for p in points]), crs)
-    rows = tuple(Row((p.name, f"{p.line} at {measures.number(p.chainage_m, 0)}", f"{p.x:,.0f}".replace(",", "\u202f"),
+    rows = tuple(Row((p.name, f"{p.line} at {measures.number(p.chainage_m, 0)}" if p.line else "marked",
+                      f"{p.x:,.0f}".replace(",", "\u202f"),
                       f"{p.y:,.0f}".replace(",", "\u202f"), f"{lat:.6f}", f"{lon:.6f}", _bearing(p.along_deg),
-                      _bearing(p.water_deg), TICK, TICK))
+                      _bearing(p.water_deg), _bearing(p.towards_deg), TICK, TICK))
                  for p, (lon, lat) in zip(points, lonlat.tolist(), strict=True))
     flow.heading("Photo points")
     flow.table(Table((
-        Column("Point", weight="semibold", grow=0), Column(f"On, {measures.length_unit}"),
+        Column("Point", weight="semibold", grow=0.6), Column(f"On, {measures.length_unit}"),
         Column("East, m", "right", grow=0), Column("North, m", "right", grow=0), Column("Latitude", "right", grow=0),
         Column("Longitude", "right", grow=0), Column("Along the fence", "right", grow=0),
-        Column("To the water", "right", grow=0), Column("Before", "middle", grow=0),
+        Column("To the water", "right", grow=0), Column("Looks", "right", grow=0), Column("Before", "middle", grow=0),
         Column("After", "middle", grow=0)), rows, size_pt=7.4, tall=5.0))
     turn = float(grid_convergence(np.array([(points[0].x, points[0].y)]), crs)[0])
     flow.text(f"Grid bearings; true bearing = grid bearing {'−' if turn > 0 else '+'} {abs(turn):.1f}° here. A "
               f"magnetic compass is off by the local declination besides. Longitude and latitude on "
-              f"{lonlat_datum(crs)}. Take each photograph standing on the point, the same way before and after.",
+              f"{lonlat_datum(crs)}. Take each photograph standing on the point, the same way before and after. "
+              "'Looks': the way a marked point is said to look.",
               size_pt=7.4, colour=FAINT)
 
 
-def _bearing(degrees: Degree) -> str:
-    return f"{round(degrees) % 360}°"
+def _bearing(degrees: Degree | None) -> str:
+    return "–" if degrees is None else f"{round(degrees) % 360}°"

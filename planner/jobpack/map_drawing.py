@@ -206,7 +206,8 @@ def _feature(drawing: _Drawing, feature: Feature) -> list[Text]:
                            *around(*spot, feature.name, away=1.0, size_pt=7.0, weight="italic")] if feature.name else []
                 continue
             drawing.symbol(SYMBOL_OF_FEATURE.get(feature.meaning, "control mark"), spot, 3.0)
-            points += around(*spot, feature.name, away=2.4, size_pt=7.0, weight="italic") if feature.name else []
+            points += [text for away in (2.4, 4.5, 7.0) * bool(feature.name) for text in
+                       around(*spot, feature.name, away=away, size_pt=7.0, weight="italic")]
             continue
         ring = part.exterior if part.geom_type == "Polygon" else part
         spots = drawing.view.spots(shapely.get_coordinates(ring.simplify(0.1 / drawing.view.per_m)))

@@ -9,6 +9,8 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
+import shapely
+import shapely.ops
 from document_jobs import TODAY, all_prices, handed_over_job, handed_over_plan
 from full_jobs import full_job
 from page_checks import missing_letters, off_paper, overlaps, past_margin, texts, words
@@ -19,12 +21,13 @@ from planner.job.plan import JobPlan
 from planner.job.quote_terms import Extra, QuoteTerms
 from planner.jobpack.basis import Basis, basis_of
 from planner.jobpack.documents import DOCUMENTS, document_pages
-from planner.jobpack.grant_sheet import photo_points
+from planner.jobpack.grant_sheet import grant_figures, marked_points, photo_points
 from planner.jobpack.neighbour_sheet import cost_splits
 from planner.jobpack.page.form import SheetChoice
 from planner.jobpack.quote_extras import quote_extras
 from planner.jobpack.quote_sheet import TO_BE_AGREED
 from planner.jobpack.stretches import stretches_beside
+from planner.survey.features import Feature
 
 
 @pytest.fixture(scope="module")
@@ -224,6 +227,38 @@ def test_photo_points_look_along_the_fence_and_to_the_water(plan: JobPlan):
     assert first.along_deg == pytest.approx(90.0, abs=0.1)
     assert first.water_deg == pytest.approx(0.0, abs=1.0) or first.water_deg == pytest.approx(360.0, abs=1.0)
     assert np.ptp([p.chainage_m for p in points]) == pytest.approx(1400, rel=0.01)
+
+
+def test_marked_photo_points_say_where_they_look(plan: JobPlan):
+    water = stretches_beside(plan, ("water",), within_m=60.0, parts_by_side=True)
+    marked = (Feature("Crossing", "photo point", "POINT (455100 5951800)", (("bearing", "N 45 E"),)),
+              Feature("Bend", "photo point", "POINT (455200 5951800)"))
+    first, second = marked_points(water, marked)
+    assert (first.name, first.along_deg, first.towards_deg) == ("Crossing", None, pytest.approx(45.0))
+    assert second.towards_deg is None
+    assert second.water_deg == pytest.approx(359.6, abs=0.1), "the creek climbs 5 m in 750"
+    whole = planned(replace(plan.job, features=(*plan.job.features, *marked)))
+    assert "Crossing marked" in said(whole, "grant-sheet.pdf")
+
+
+@pytest.mark.parametrize(("facts", "base"), [
+    ((("width", "8"),), "edge"), ((), "middle"), ((("part", "edge"), ("width", "8")), "edge"),
+    ((("part", "bank top"), ("width", "8")), "bank top")])
+def test_set_back_and_area_leave_half_a_marked_width_to_the_water(
+        plan: JobPlan, facts: tuple[tuple[str, str], ...], base: str):
+    creek = next(f for f in plan.job.features if f.meaning == "water")
+    told = tuple(replace(f, attributes=facts) if f is creek else f for f in plan.job.features)
+    job = replace(plan.job, features=told)
+    half = 4.0 if facts == (("width", "8"),) else 0.0
+    (stretch,) = stretches_beside(planned(job), ("water",), within_m=60.0, parts_by_side=True)
+    fence, water = shapely.LineString(stretch.line.line.xy), shapely.from_wkt(creek.wkt)
+    ends = [water.project(shapely.Point(xy)) for xy in (fence.coords[0], fence.coords[-1])]
+    between = shapely.Polygon([*fence.coords, *shapely.ops.substring(water, *ends).reverse().coords])
+    dry = between.difference(water.buffer(half)) if half else between
+    found = grant_figures(stretch)
+    assert found.counted_from == base
+    assert found.least_m == pytest.approx(fence.distance(water) / stretch.scale - half, abs=0.01)
+    assert found.excluded_m2 == pytest.approx(dry.area / stretch.scale**2, rel=0.002)
 
 
 # options and stages

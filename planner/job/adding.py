@@ -7,16 +7,15 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from planner.alignment.line import Crossing, FenceLine, Gate
+from planner.alignment.line import FenceLine
 from planner.findings import Finding, Place
 from planner.geometry.arrays import Floats, frozen
 from planner.geometry.feet import feet_on
-from planner.geometry.lines import leg_lengths, nearest_on, points_along, repeated
-from planner.job.edits.lines import numbered
+from planner.geometry.lines import leg_lengths, repeated
 from planner.job.job import Job
 from planner.job.meeting import met_lines
-from planner.settings import Settings
-from planner.sources import COMMON_PRACTICE
+from planner.job.names import Names
+from planner.job.openings_in import with_openings
 from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint
 from planner.survey.track_fit import CLOSED_M, TrackFit, fit_track
 from planner.units import Metre
@@ -29,8 +28,6 @@ RULES = {
     "line-59": "a line is in the job already and was added again",
     "line-54": "a walked track could not be fitted and is taken as walked",
 }
-_GATE_WIDTH_M, _SPAN_M = 4.2, 20.0
-_OFF_LINE_M = 5.0
 
 
 @dataclass(frozen=True)
@@ -90,30 +87,39 @@ def add_lines(job: Job, measured: Sequence[MeasuredLine], points: Sequence[Measu
         fitting: Which lines are fitted to corners and straights.
     """
     findings: list[Finding] = []
-    names = {line.name for line in job.lines}
+    names = Names(line.name for line in job.lines)
+    own = _by_corners(job.lines)
     fresh: list[FenceLine] = []
     fits: dict[str, TrackFit] = {}
     twice: dict[str, list[tuple[MeasuredLine, str, str]]] = {}
     for source in measured:
-        name = numbered(source.name, names)
-        names.add(name)
+        name = names.own(source.name)
         xy, sd = source.xy, None
         if fitting.fits(source):
             fits[name] = fit_track(source.xy, time_s=source.time_s, tolerance_m=fitting.tolerance_m,
                                    closed=True if source.closed else None)
             xy, sd = _fitted(source, name, fits[name], findings)
-        twin = next((own.name for own in job.lines if np.array_equal(own.xy, xy)), "")
-        if twin:
+        if twin := own.get(_corners_key(xy)):
             twice.setdefault(source.file, []).append((source, name, twin))
         fresh.append(FenceLine(name, fence, xy, source.closed or bool((xy[0] == xy[-1]).all() and len(xy) > 3),
                                accuracy or source.accuracy, origin=f"{source.file}, row {source.row}",
                                corner_sd_m=sd))
     findings += [_added_twice(twins) for twins in twice.values()]
     fresh = met_lines(fresh, job.lines, job.settings, findings)
-    lines = _with_openings((*job.lines, *fresh), points, job.settings, findings)
+    lines = with_openings((*job.lines, *fresh), points, job.settings, findings)
     ground = tuple(p for p in points if p.level_m is not None)
     return Added(replace(job, lines=lines, points=(*job.points, *ground)), tuple(line.name for line in fresh),
                  tuple(findings), fits)
+
+
+def _corners_key(xy: Floats) -> tuple[tuple[int, ...], bytes]:
+    """Equal for lines that are the same corner by corner."""
+    return xy.shape, (xy + 0.0).tobytes()  # adding 0 makes one zero of the two
+
+
+def _by_corners(lines: Sequence[FenceLine]) -> dict[tuple[tuple[int, ...], bytes], str]:
+    """Corners of lines to the name of the first line with them."""
+    return {_corners_key(line.xy): line.name for line in reversed(lines)}
 
 
 def _added_twice(twins: Sequence[tuple[MeasuredLine, str, str]]) -> Finding:
@@ -157,41 +163,3 @@ def _fitted(track: MeasuredLine, name: str, fit: TrackFit, findings: list[Findin
         + (f"; left out: {removed}." if removed else "."),
         "Compare the corners with the ground before pegging, or plan it as walked.", place))
     return frozen(corners), frozen(fit.corner_sd_m[stays])
-
-
-def _with_openings(lines: Sequence[FenceLine], points: Sequence[MeasuredPoint], settings: Settings,
-                   findings: list[Finding]) -> tuple[FenceLine, ...]:
-    found = list(lines)
-    taken = {gate.name for line in lines for gate in line.gates}
-    taken |= {crossing.name for line in lines for crossing in line.crossings}
-    for point in points:
-        code = point.code.strip().lower()
-        kind = next((k for k in ("gate", "crossing") if code.startswith(k)), None)
-        if kind is None:
-            continue
-        place = Place(x=point.x, y=point.y, file=point.file, row=point.row)
-        offs = [nearest_on(line.xy, (point.x, point.y))[1] for line in found]
-        nearest = int(np.argmin(offs)) if offs else -1
-        reach = max(_OFF_LINE_M, 2.0 * settings.sd_of(found[nearest].accuracy)) if offs else 0.0
-        if nearest < 0 or offs[nearest] > reach:
-            away = f"{offs[nearest]:.1f} m from '{found[nearest].name}'" if offs else "there is no line"
-            findings.append(Finding("line-52", "warning", f"The {kind} '{point.name}' was left out: {away}, "
-                                    f"and {reach:g} m is the most.", "Move it onto its line.", place))
-            continue
-        width = point.width_m
-        if width is None:
-            width = _GATE_WIDTH_M if kind == "gate" else _SPAN_M
-            findings.append(Finding("line-53", "note", f"The {kind} '{point.name}' has no width in the survey; "
-                                    f"{width:g} m is taken.", "Give its width.", place, COMMON_PRACTICE))
-        name = numbered(point.name or kind, taken)
-        taken.add(name)
-        found[nearest] = _opened(found[nearest], point, kind, name=name, width=width)
-    return tuple(found)
-
-
-def _opened(line: FenceLine, point: MeasuredPoint, kind: str, *, name: str, width: Metre) -> FenceLine:
-    """The line with an opening at the foot of the surveyed point on it."""
-    x, y = map(float, points_along(line.xy, np.array([nearest_on(line.xy, (point.x, point.y))[0]]))[0])
-    if kind == "gate":
-        return replace(line, gates=(*line.gates, Gate(name, x, y, width)))
-    return replace(line, crossings=(*line.crossings, Crossing(name, x, y, width)))

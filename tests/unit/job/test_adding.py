@@ -159,3 +159,14 @@ def test_a_fitted_line_keeps_what_its_fit_says_of_each_corner():
     assert line.corner_sd_m.tolist() == fit.corner_sd_m.tolist()
     assert (corner_sd(line, JOB.settings) > np.maximum(fit.corner_sd_m, 4.0)).all()
     assert add_lines(JOB, [walk], [], fence="x", fitting=AS_READ).job.lines[1].corner_sd_m is None
+
+
+def test_twins_are_the_same_corner_by_corner_and_no_less():
+    """One corner moved by a millimetre, one fewer, or the other way about is another line; the first twin is named."""
+    course = ((0, 500), (100, 500), (100, 600))
+    job = add_lines(JOB, [measured("Creek", *course), measured("Again", *course)], [], fence="x").job
+    others = [((0, 500), (100, 500), (100, 600.001)), course[:2], course[::-1]]
+    assert not [f for f in add_lines(job, [measured("New", *xy) for xy in others], [], fence="x").findings
+                if f.rule == "line-59"]
+    (told,) = [f for f in add_lines(job, [measured("New", *course)], [], fence="x").findings if f.rule == "line-59"]
+    assert "as 'Creek'" in told.message

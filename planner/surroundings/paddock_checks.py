@@ -96,7 +96,7 @@ def _as_known(situation: Situation, paddocks: Sequence[Paddock]) -> tuple[Severi
 
 
 def _no_gate(land: Land, situation: Situation) -> Iterator[Finding]:
-    shut = [p for p in land.paddocks if p.use != "shut off" and not p.gates]
+    shut = [p for p in land.paddocks if p.use != "shut off" and not p.gates and not _is_loop(p, situation)]
     remedy = ("Put a gate where stock are moved from: at a corner, towards the lane or the yards. Mark the gates that "
               "hang already in fences that stand; mark land that is shut off as such.")
     if len(shut) > EACH_UP_TO and not land.gates:
@@ -116,6 +116,13 @@ def _is_sliver(paddock: Paddock, situation: Situation) -> bool:
     """Whether it is small, marked as nothing, and holds neither yards nor a trough."""
     return paddock.area_m2 < SLIVER_M2 and not paddock.use_said and not any(
         shapely.intersects(paddock.shape, shape) for _, shape in situation.around.of("yard", "trough"))
+
+
+def _is_loop(paddock: Paddock, situation: Situation) -> bool:
+    """Whether it is a sliver that one line cuts off by crossing itself, which is told of the line (line-03)."""
+    return len(paddock.lines) == 1 and _is_sliver(paddock, situation) and any(
+        one.line.name == paddock.lines[0] and not shapely.is_simple(shapely.LineString(one.line.xy[:, :2]))
+        for one in situation.lines)
 
 
 def _no_way(land: Land, situation: Situation) -> Iterator[Finding]:

@@ -64,6 +64,14 @@ def test_a_sliver_that_is_marked_as_nothing_is_a_note(side_m: float, marked: boo
     assert [f.severity for f in of_rule(job, "paddock-01")] == [severity]
 
 
+@pytest.mark.parametrize(("side_m", "rules"), [(31.6, ["line-03"]), (31.63, ["line-03", "paddock-01"])])
+def test_a_loop_of_a_walk_that_crosses_itself_is_told_once(side_m: float, rules: list[str]):
+    """The walk runs past the loop's first corner; 0.1 ha is 31.623 m square."""
+    walk = fence("Walk", (-200, 0), (side_m, 0), (side_m, side_m), (0, side_m), (0, -200))
+    job = job_of(walk)
+    assert [f.rule for rule in ("line-03", "paddock-01") for f in of_rule(job, rule)] == rules
+
+
 def test_many_without_any_gate_are_told_once():
     job = lane_job(stands=False)
     bare = replace(job, lines=tuple(replace(line, gates=()) for line in job.lines))

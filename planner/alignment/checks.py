@@ -51,6 +51,8 @@ SHORT_OF_M = 5.0
 RUNS_AT_SHARE = 0.25
 """A line that comes nearer to another by less than this share of its way runs beside it, not at it (15 deg)."""
 _NO_TURN_DEG = 1e-3
+_TOLD_EACH = 6
+"""As many pairs of lines that run along each other are told of one by one, more of them together."""
 _COINCIDES_M = 0.001
 _NAMED = 6
 
@@ -232,23 +234,32 @@ def _crossings(met: Mapping[str, tuple[Junction, ...]]) -> Iterator[Finding]:
 
 
 def _drawn_twice(lines: Sequence[FenceLine], within_m: Metre) -> Iterator[Finding]:
-    """Stretches that two lines share, told once for each pair of lines."""
+    """Stretches that two lines share, told once for each pair of lines; of many pairs all together."""
     by_name = {line.name: line.xy[:, :2] for line in lines}
     shared: dict[frozenset[str], list[SharedStretch]] = {}
     for stretch in shared_stretches(lines, within_m=within_m):
         shared.setdefault(frozenset((stretch.line, stretch.other)), []).append(stretch)
-    for stretches in shared.values():
-        first = stretches[0]
-        total = sum(stretch.length_m for stretch in stretches)
-        places = "" if len(stretches) == 1 else (
-            f" in {len(stretches)} places, the longest {max(s.length_m for s in stretches):.1f} m")
-        wide = _apart(by_name[first.line], by_name[first.other], within_m)
-        closed = f" and gaps up to {wide:.1f} m closed (--share-edges --close-gaps {wide:.1f})" if wide else ""
-        yield Finding(
-            "line-11", "error", f"The line runs along '{first.other}' for {total:.1f} m{places}: this fence would be"
-            " counted twice.", "Draw the shared stretch in one of the two lines only; outlines of neighbouring paddocks"
-            f" become single lines where edges are shared{closed}.",
-            Place(first.line, x=first.x, y=first.y), COMMON_PRACTICE)
+    pairs = [(each[0], sum(s.length_m for s in each), each) for each in shared.values()]
+    wide = [_apart(by_name[first.line], by_name[first.other], within_m) for first, _, _ in pairs]
+    if len(pairs) > _TOLD_EACH:
+        most = sorted(pairs, key=lambda pair: -pair[1])
+        named = ", ".join(f"'{first.line}' along '{first.other}' for {total:.1f} m" for first, total, _ in most[:3])
+        yield _twice(f"{len(pairs)} pairs of lines run along each other, {sum(total for _, total, _ in pairs):.0f} m in"
+                     f" all, {named} and {len(pairs) - 3} more: these fences would be counted twice.", max(wide),
+                     Place(x=most[0][0].x, y=most[0][0].y))
+        return
+    for (first, total, each), gap in zip(pairs, wide, strict=True):
+        places = "" if len(each) == 1 else (
+            f" in {len(each)} places, the longest {max(s.length_m for s in each):.1f} m")
+        yield _twice(f"The line runs along '{first.other}' for {total:.1f} m{places}: this fence would be counted"
+                     " twice.", gap, Place(first.line, x=first.x, y=first.y))
+
+
+def _twice(message: str, wide: Metre, place: Place) -> Finding:
+    closed = f" and gaps up to {wide:.1f} m closed (--share-edges --close-gaps {wide:.1f})" if wide else ""
+    return Finding("line-11", "error", message, "Draw the shared stretch in one of the two lines only; outlines of"
+                   f" neighbouring paddocks become single lines where edges are shared{closed}.", place,
+                   COMMON_PRACTICE)
 
 
 def _apart(one: Floats, other: Floats, within_m: Metre) -> Metre:
@@ -283,9 +294,11 @@ def _short_of(lines: Sequence[FenceLine], within_m: Metre) -> Iterator[Finding]:
     away = shapely.distance(_before_ends(lines, points)[which], shapes[near]) - gap
     runs_at = away > RUNS_AT_SHARE * SHORT_OF_M
     which, near, gap = which[runs_at], near[runs_at], gap[runs_at]
-    for k in sorted(set(which.tolist()) - touching):
-        mine = which == k
-        nearest = int(np.argmin(np.where(mine, gap, np.inf)))
+    by_end = np.lexsort((gap, which))
+    short, first = np.unique(which[by_end], return_index=True)
+    for k, nearest in zip(short.tolist(), by_end[first].tolist(), strict=True):
+        if k in touching:
+            continue
         x, y = ends[k].tolist()
         own, other = lines[int(owners[k])], lines[int(near[nearest])]
         if _runs_past(own, at_start=k % 2 == 0, other=shapes[near[nearest]]):

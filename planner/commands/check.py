@@ -37,7 +37,7 @@ def run(chosen: argparse.Namespace) -> int:
 
 
 def told(findings: tuple[Finding, ...]) -> str:
-    """Findings as a person reads them on a terminal.
+    """Findings as a person reads them on a terminal; what is to be done about several of a rule is said after the last.
 
     Args:
         findings: Findings, in the order to be told.
@@ -45,15 +45,21 @@ def told(findings: tuple[Finding, ...]) -> str:
     if not findings:
         return "Nothing to look at."
     rows = []
-    for finding in findings:
+    for finding, following in zip(findings, (*findings[1:], None), strict=True):
         place = finding.place
         where = " ".join(part for part in (
             place.line, place.section, _at(place),
             f"{place.file} row {place.row}" if place.file and place.row else place.file) if part)
         mark = "waived" if finding.waived else _MARK[finding.severity]
-        rows.append(f"{mark:<7}{finding.rule:<14}{where}\n       {finding.message}\n       {finding.remedy}"
-                    + (f"\n       Waived: {finding.waived}" if finding.waived else ""))
+        rows.append(f"{mark:<7}{finding.rule:<14}{where}\n       {finding.message}")
+        if following is None or _to_do(following) != _to_do(finding):
+            rows.append(f"       {finding.remedy}" + (f"\n       Waived: {finding.waived}" if finding.waived else ""))
     return "\n".join(rows)
+
+
+def _to_do(finding: Finding) -> tuple[str, ...]:
+    """What findings in a row have in common where their remedy is said once."""
+    return finding.rule, finding.severity, finding.remedy, finding.waived
 
 
 def _at(place: Place) -> str:

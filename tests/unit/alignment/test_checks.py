@@ -236,6 +236,17 @@ def test_straights_that_overlap_in_part_are_drawn_twice(start: float, told: int)
     assert all(f"for {100.0 - start:.1f} m" in finding.message for finding in found)
 
 
+@pytest.mark.parametrize(("pairs", "told"), [(6, 6), (7, 1)])
+def test_many_pairs_of_lines_drawn_twice_are_told_together(pairs: int, told: int) -> None:
+    lines = [line_of((0, 20 * k), (100 + k, 20 * k), name=f"{side}{k}") for k in range(pairs) for side in "AB"]
+    found = [f for f in check_network(lines) if f.rule == "line-11"]
+    assert [f.severity for f in found] == ["error"] * told
+    if told == 1:
+        assert found[0].message == ("7 pairs of lines run along each other, 721 m in all, 'A6' along 'B6' for 106.0 m,"
+                                    " 'A5' along 'B5' for 105.0 m, 'A4' along 'B4' for 104.0 m and 4 more: these fences"
+                                    " would be counted twice.")
+
+
 def test_lines_that_touch_twice_but_run_apart_between_are_not_drawn_twice() -> None:
     found = check_network([line_of((0, 0), (100, 0), (200, 0), name="A"),
                            line_of((50, 0), (50, 80), (200, 80), (200, 0), name="B")])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from planner.commands.check import told
@@ -24,3 +26,13 @@ def test_nothing_and_what_was_waived():
     waived = Finding("line-10", "error", "It is so.", "Do this.").waive("it stays")
     assert told((waived,)).startswith("waived line-10")
     assert told((waived,)).endswith("Waived: it stays")
+
+
+def test_what_several_findings_of_a_rule_ask_for_is_said_once_after_them():
+    """And again where the remedy, the mark, or what was said when it was set aside is another."""
+    one, other = (Finding("line-10", "error", f"It is {k}.", "Do this.", Place(k)) for k in "AB")
+    rows = [row.strip() for row in told((one, other)).split("\n")]
+    assert rows == ["ERROR  line-10       A", "It is A.", "ERROR  line-10       B", "It is B.", "Do this."]
+    for apart in (other.waive("it stays"), replace(other, remedy="Do that."), replace(other, rule="line-12"),
+                  replace(other, severity="note")):
+        assert told((one, apart)).count("       Do th") == 2

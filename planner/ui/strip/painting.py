@@ -36,6 +36,11 @@ _LANE_FOOT, _LANE_TOP = 0.6, 1.0
 """Share of the pull at the foot and at the top of its lane."""
 _MARK_ROOM_PX = 10.0
 _ALWAYS, _CHOSEN = 1000.0, 2000.0
+_LARGEST_MARK_PX = 16.0
+_MARK_RISE = 0.85
+"""How far the middle of a mark stands over the top wire, in its own sizes."""
+MARK_HEAD_PX = _LARGEST_MARK_PX * (_MARK_RISE + 0.5) + 2.0
+"""Room that marks take over the top wire of the highest ground."""
 LIT: Mapping[StepKey, frozenset[str]] = {
     "survey": frozenset({"posts"}),
     "line": frozenset({"wires", "posts", "openings"}),
@@ -285,7 +290,8 @@ class StripPainter:
                 continue
             taken.setdefault((above, cell), []).append(x)
             level = float(self.plan.ground.level_at(mark.chainage_m))
-            y = float(scale.y(level + self.height_m)) - mark.size_px * 0.85 if above else float(scale.y(level)) + 8
+            y = (float(scale.y(level + self.height_m)) - mark.size_px * _MARK_RISE if above
+                 else float(scale.y(level)) + 8)
             painter.setOpacity(1.0 if mark.part in lit or mark.weight >= _CHOSEN else self.faint)
             draw_symbol(painter, mark.symbol, QPointF(x, y), size_px=mark.size_px,
                         ink=self.look.accent if mark.weight >= _CHOSEN else self.look.ink, ground=self.look.card)
@@ -298,7 +304,8 @@ class StripPainter:
                  if post.kind in ("rise", "dip", "deviation")]
         for join in (join for found in self.joins.values() for join in found):
             chosen = selection.join_m is not None and abs(selection.join_m - join.chainage_m) < 0.01
-            marks.append(_Mark(join.chainage_m, SYMBOL_OF_JOIN[join.kind], 11.0 if join.kind == "roll" else 16.0,
+            size = 11.0 if join.kind == "roll" else _LARGEST_MARK_PX
+            marks.append(_Mark(join.chainage_m, SYMBOL_OF_JOIN[join.kind], size,
                                _CHOSEN if chosen else 1.5 if join.kind == "roll" else _ALWAYS, "joins"))
         for section in self.plan.sections:
             if section.is_gate or section.is_crossing:

@@ -17,7 +17,7 @@ from planner.job.roll_joins import section_joins
 from planner.jobpack.ground_bands import ground_bands
 from planner.ui.document import Document, Selection
 from planner.ui.measures import Measures
-from planner.ui.strip.painting import BAND_PX, LANE_PX, LEAN_SHOWN, StripPainter
+from planner.ui.strip.painting import BAND_PX, LANE_PX, LEAN_SHOWN, MARK_HEAD_PX, StripPainter
 from planner.ui.strip.reading import reading_at, run_figures
 from planner.ui.strip.scale import StripScale
 from planner.ui.theme import Theme
@@ -113,7 +113,9 @@ class Strip(QWidget):
         room = max(0.12 * (high - low), 1.5)
         field = QRectF(_LEFT, _TOP + BAND_PX, max(self.width() - _LEFT - _RIGHT, 20.0),
                        max(self.height() - _TOP - BAND_PX - LANE_PX - _BOTTOM, 20.0))
-        return StripScale(field, from_m, to_m, low - 0.8 * room, high + room)
+        low -= 0.8 * room
+        over = (high - low) * MARK_HEAD_PX / max(field.height() - MARK_HEAD_PX, MARK_HEAD_PX)  # marks stand up there
+        return StripScale(field, from_m, to_m, low, high + max(room, over))
 
     def sizeHint(self) -> QSize:
         """Wide and low."""

@@ -95,6 +95,20 @@ def test_steps_are_round_and_no_more_than_asked_for(span: float, most: int, step
     assert span / round_step(span, most) <= most + 1e-9
 
 
+@pytest.mark.parametrize("high", [150, HIGH, 500])
+def test_marks_of_the_highest_ground_stand_under_the_band_of_sections(strip: Strip, high: int) -> None:
+    """Over the top wire of the highest ground there is room for the largest mark, however low the strip is."""
+    strip.resize(WIDE, high)
+    strip._document.select(Selection(strip._document.job.lines[0].name))
+    plan, scale = shown(strip), scale_of(strip)
+    top_wire = float(scale.y(float(plan.ground.level_m.max()) + plan.fence.height_m))
+    assert strip._painter is not None
+    largest = max(mark.size_px for mark in strip._painter._all_marks(Selection()))
+    assert largest == 16.0
+    assert scale.field.top() <= top_wire - 1.35 * largest
+    assert top_wire < scale.field.center().y()
+
+
 # what it tells
 
 

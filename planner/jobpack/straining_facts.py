@@ -10,7 +10,10 @@ from planner.job.plan import LinePlan
 from planner.job.roll_joins import SectionJoin
 from planner.jobpack.basis import Basis
 from planner.jobpack.page.measures import degrees_text, grouped
+from planner.loads.checks import USUAL_KNOT
+from planner.loads.end_assembly import assembly_forces
 from planner.loads.turns_and_uplift import PostLoad
+from planner.loads.wire_tension import KNOTS
 from planner.materials.roll_plan import RollPlan
 from planner.materials.takeoff import TakeoffRow
 from planner.sections.posts import Post
@@ -224,6 +227,46 @@ def fixing_rules(fence: FenceType) -> str:
     words += [f"{', '.join(names)} {'once at ' if where != 'no post' else 'at '}{where}" for where, names in
               by_rule.items()]
     return "; ".join(words)
+
+
+def end_force_words(basis: Basis, line: LinePlan, section: Section) -> str:
+    """What the bracing of a section's ends carries under the full pull from one side; empty where nothing is braced.
+
+    Args:
+        basis: Basis of the sheets.
+        line: Plan of the line.
+        section: The section.
+    """
+    measures, told = basis.measures, []
+    for key in dict.fromkeys((section.start.assembly, section.end.assembly)):
+        assembly = basis.plan.catalogue.assemblies.get(key)
+        if assembly is None or assembly.form in ("post", "hand"):
+            continue
+        forces = assembly_forces(line.fence, assembly)
+        brace = f", brace wire {measures.force(forces.brace_wire_n)}" if forces.brace_wire_n else ""
+        rail = "rail" if assembly.form == "box" else "stay"
+        told.append(f"{assembly.description}: {rail} {measures.force(forces.rail_n)}{brace}, end post lifted by "
+                    f"{measures.force(forces.uplift_n)}")
+    return f"{'. '.join(told)}. Full pull from one side, posts hinged at the ground; advisory." if told else ""
+
+
+def join_words(line: LinePlan, joins: Sequence[SectionJoin]) -> str:
+    """How long the joins of a section take each, and what a knot would leave of a wire; empty where there is neither.
+
+    Args:
+        line: Plan of the line.
+        joins: Joins of the section.
+    """
+    rates = line.fence.labour
+    minutes = (("mid-run", "a join strained both ways", rates.mid_run_join),
+               ("roll", "a roll join", rates.roll_join if line.fence.mesh is not None else 0.0))
+    told = [f"about {60.0 * hours:.0f} min for {what}" for kind, what, hours in minutes
+            if hours > 0.0 and any(join.kind in (kind, "both") for join in joins)]
+    if not told:
+        return ""
+    knot = KNOTS[USUAL_KNOT]
+    return (f"Allow {' and '.join(told)}, by the fence type's hours. A {USUAL_KNOT} knot keeps about "
+            f"{100 * knot.share:.0f} % of what a high tensile wire breaks at: use sleeves or connectors made for it.")
 
 
 def cuts_by_section(plans: Mapping[str, RollPlan]) -> dict[str, dict[str, list[tuple[int, Metre]]]]:

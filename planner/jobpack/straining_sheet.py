@@ -19,7 +19,9 @@ from planner.jobpack.straining_facts import (
     JoinPlace,
     NamedPost,
     cuts_by_section,
+    end_force_words,
     join_places,
+    join_words,
     posts_in,
     take_offs_by_section,
 )
@@ -66,7 +68,7 @@ def _laid_out(basis: Basis, line: LinePlan, section: Section, goods: Goods, post
     flow = Flow(Form("A4"), f"Straining sheet, section {section.id}", about=accuracy_text([line], basis.measures))
     steps = straining_order(line.fence)
     stand_clear(flow)
-    _top(basis, line, section, flow)
+    _top(basis, line, section, flow, fit)
     _drawing_and_figures(basis, line, section, steps, flow, fit)
     _wires_table(basis, line, section, steps, flow, fit)
     _strip(basis, line, section, flow, fit)
@@ -80,7 +82,7 @@ def _laid_out(basis: Basis, line: LinePlan, section: Section, goods: Goods, post
     return flow.pages()
 
 
-def _top(basis: Basis, line: LinePlan, section: Section, flow: Flow) -> None:
+def _top(basis: Basis, line: LinePlan, section: Section, flow: Flow, fit: Fit) -> None:
     measures, form = basis.measures, flow.form
     size = 24.0
     aside = text_width(section.id, size_pt=size, weight="bold") + 5.0
@@ -91,10 +93,13 @@ def _top(basis: Basis, line: LinePlan, section: Section, flow: Flow) -> None:
              f"{measures.length(section.slope_length_m)} {measures.plus_minus(section.length_sd_m)} "
              f"{measures.length_unit}; grade {degrees_text(section.grade_min_deg)} to "
              f"{degrees_text(section.grade_max_deg)}",
-             f"Start: {end_text(basis, section.start)}. End: {end_text(basis, section.end)}.")
+             f"Start: {end_text(basis, section.start)}. End: {end_text(basis, section.end)}.",
+             end_force_words(basis, line, section) if fit.noted else "")
     marks: list[Mark] = [Text(form.left, flow.y + 7.5, section.id, size, "bold")]
     y = flow.y
-    for text, pt, weight in zip(words, (9.5, 8.0, 8.0), ("semibold", "regular", "regular"), strict=True):
+    for text, pt, weight in zip(words, (9.5, 8.0, 8.0, 7.0), ("semibold", *("regular",) * 3), strict=True):
+        if not text:
+            continue
         texts = paragraph(form.left + aside, y, text, width=room, size_pt=pt, weight=weight)  # type: ignore[arg-type]
         marks += texts
         y += len(texts) * line_height(pt) + 0.3
@@ -260,6 +265,9 @@ def _joins(basis: Basis, line: LinePlan, section: Section, posts: list[NamedPost
                       Column("From start", "right", grow=0), Column("Between posts", grow=0, least=27.0),
                       Column("What", grow=0, least=24.0), Column("Top/bottom\nallowance", "right", grow=0),
                       Column("Why here", grow=3), Column("Done", "middle", grow=0)), tuple(rows), size_pt=fit.table))
+    note = join_words(line, [p.join for p in places]) if fit.noted else ""
+    if note:
+        flow.text(note, size_pt=6.4, colour=FAINT)
 
 
 def _why(basis: Basis, place: JoinPlace) -> str:

@@ -139,6 +139,24 @@ def test_straining_sheet_takes_its_figures_from_the_plan(sample: JobPlan) -> Non
     assert f"{knots} termination knots" in said
 
 
+def test_straining_sheet_says_what_the_bracing_of_its_ends_carries(sample: JobPlan) -> None:
+    line = sample.lines[0]
+    box, pull, high = sample.catalogue.assemblies["single-box"], line.fence.pull_n, line.fence.pull_height_m
+    rail, lift = pull * high / box.rail_height_m, pull * high / box.brace_length_m  # moments about the foot
+    brace = rail / np.cos(np.arctan2(box.rail_height_m, box.brace_length_m))  # the rail's thrust, taken on a slope
+    text = words((sheet(sample, "straining")[0],))
+    assert (f"{box.description}: rail {rail / 1000:.2f} kN, brace wire {brace / 1000:.2f} kN, end post lifted by "
+            f"{lift / 1000:.2f} kN") in text.replace("\xa0", " ")
+
+
+def test_straining_sheet_says_how_long_a_join_takes_where_there_is_one(plans: dict[str, JobPlan]) -> None:
+    pages = {page.title.rsplit(" ", 1)[1]: words((page,)) for page in sheet(plans["sample"], "straining")}
+    assert "about 30 min for a roll join" in pages["A1"]
+    assert "about 120 min for a join strained both ways and about 30 min for a roll join" in pages["A7"]
+    assert "by the fence type's hours" not in pages["A19"], "no join there"
+    assert "by the fence type's hours" not in words(sheet(plans["temporary-electric"], "straining"))
+
+
 def test_hold_downs_come_before_straining() -> None:
     from dataclasses import replace
 

@@ -6,6 +6,7 @@ another machine has not renewed for half a day, is stale and is taken over.
 
 from __future__ import annotations
 
+import atexit
 import getpass
 import json
 import os
@@ -23,6 +24,7 @@ from planner.files.atomic_save import is_running
 LEASE_S = 12 * 3600
 """After this time without renewal a lock of another machine is stale. [s] Common practice."""
 _BEING_WRITTEN_S = 10.0
+_taken: set[Path] = set()  # by this process; what an interrupt kept it from giving free is given free when it ends
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +150,9 @@ def take(path: Path) -> bool:
                               remedy="choose a folder you may write to, with room on its disk") from trouble
         with os.fdopen(handle, "w", encoding="utf-8") as out:
             json.dump(asdict(this_process()), out)
+        if not _taken:
+            atexit.register(_release_all)
+        _taken.add(path.absolute())
         return True
     raise JobTrouble("its lock is taken and given up by others all the time", where=str(path), remedy="try again")
 
@@ -174,6 +179,7 @@ def release(path: Path) -> None:
     if holder is not None and holder.is_this_process:
         with suppress(OSError):
             lock_of(path).unlink(missing_ok=True)
+    _taken.discard(path.absolute())
 
 
 def this_process() -> Holder:
@@ -193,6 +199,11 @@ def has_ended(holder: Holder) -> bool:
         holder: The process.
     """
     return _is_stale(holder, LEASE_S + 1.0)
+
+
+def _release_all() -> None:
+    for path in tuple(_taken):
+        release(path)
 
 
 def _when(iso: str) -> str:

@@ -42,7 +42,7 @@ def read_features(
                 crs = source.crs_wkt or ""
                 fields = tuple(source.schema["properties"])
                 _collect(iter(source), read, troubles, failures)
-    except (FionaError, CPLE_BaseError, OSError) as error:
+    except failures as error:  # a spoilt file may make the library stumble over its own layer
         if not read:
             return None
         troubles.add(

@@ -161,3 +161,11 @@ def test_commands_leave_a_held_job_alone(path: Path, other, command: list[str], 
     assert run([*command, "--quiet"]) == COULD_NOT
     assert "open elsewhere (ann on" in capsys.readouterr().err
     assert path.read_bytes() == before
+
+
+def test_a_job_is_given_free_when_its_process_ends_before_it_did_so(tmp_path: Path) -> None:
+    """An interrupt may come between the last word of a command and its giving the job free."""
+    job = tmp_path / "farm.job.gpkg"
+    words = f"from pathlib import Path; from planner.files.lock import take, lock_of; p = Path({str(job)!r}); take(p); "
+    subprocess.run([sys.executable, "-c", words + "assert lock_of(p).exists(); raise SystemExit(130)"], check=False)
+    assert not lock_of(job).exists()

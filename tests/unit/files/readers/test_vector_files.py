@@ -278,6 +278,18 @@ def test_feature_by_feature_names_what_it_cannot_read(tmp_path: Path):
     assert troubles.findings()
 
 
+def test_a_library_that_stumbles_over_a_spoilt_layer_is_no_fault_of_the_program(tmp_path: Path, monkeypatch):
+    import fiona
+
+    class Spoilt(fiona.Collection):
+        def __iter__(self):
+            raise ValueError("Null layer")
+
+    path = write(tmp_path / "a.fgb", [SQUARE, AWAY])
+    monkeypatch.setattr("fiona.open", lambda name, **_: Spoilt(str(name)))
+    assert feature_by_feature.read_features(path, "a", ("FlatGeobuf",), Troubles(str(path))) is None
+
+
 def test_a_flatgeobuf_that_breaks_off_keeps_what_is_whole(tmp_path: Path):
     path = write(tmp_path / "a.fgb", [SQUARE, AWAY, SQUARE, AWAY])
     path.write_bytes(path.read_bytes()[:-150])

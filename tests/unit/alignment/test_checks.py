@@ -176,6 +176,17 @@ def test_lines_that_cross_or_run_together_or_stop_short() -> None:
     assert check_network([a]) == []
 
 
+def test_an_end_short_of_several_lines_is_told_of_the_nearest_and_of_equals_the_first() -> None:
+    a, far, near = (line_of((0, y), (60, y), name=name) for name, y in (("A", 0), ("Far", 104.0), ("Near", 103.0)))
+    b = line_of((30, 2.0), (30, 100.0), name="B")
+    assert [f.message[:30] for f in check_network([far, near, a, b])] == [
+        "The line stops 2.0 m short of ", "The line stops 3.0 m short of "]
+    assert ["'Near'" in f.message for f in check_network([far, near, a, b])] == [False, True]
+    same = line_of((0, 103.0), (60, 103.0), name="Same")
+    for lines, told in (([near, same, a, b], "'Near'"), ([same, near, a, b], "'Same'")):
+        assert told in [f.message for f in check_network(lines) if f.rule == "line-12"][1]
+
+
 def ring_of(west: float, *, every: float, name: str, wobble: float = 0.0) -> FenceLine:
     """A square of 100 m drawn with a corner every so many metres; its east side swings out and back."""
     side = np.arange(0.0, 100.0, every)

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent
 from PySide6.QtWidgets import QApplication, QDialog, QLabel, QMainWindow, QStackedWidget, QVBoxLayout, QWidget
 
 from planner.errors import PlannerError
@@ -173,7 +173,9 @@ class MainWindow(QMainWindow):
         QTimer.singleShot(AHEAD_MS, self, self._make_ahead)
 
     def show_first(self) -> None:
-        """Brings up the first page."""
+        """Brings up the first page; the tool that was in hand is put down with the job."""
+        if self.work is not None:
+            self.work.take_tool("")
         self.first.show_recent(self.preferences.recent())
         self.pages.setCurrentWidget(self.first)
         self._refresh()
@@ -282,7 +284,13 @@ class MainWindow(QMainWindow):
             self.foot_writer.write_scale()
             self._refresh()
 
-    # files dropped, window closed
+    # keys, files dropped, window closed
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Gives an Escape that nothing else took to the tool in hand, wherever the keyboard is."""
+        tool = self.work.tools.tool if self.work is not None and self.has_job else None
+        if tool is None or event.key() != Qt.Key.Key_Escape or not tool.key_press(event):
+            super().keyPressEvent(event)
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Takes files."""

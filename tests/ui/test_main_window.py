@@ -217,6 +217,30 @@ def test_a_tool_is_taken_and_put_down_by_its_key(sample_window: MainWindow, qtbo
     assert window.foot.hint.text() == ""
 
 
+def test_escape_puts_the_tool_down_from_wherever_the_keyboard_is(sample_window: MainWindow, qtbot: QtBot) -> None:
+    window = sample_window
+    assert window.work is not None
+    qtbot.keyClick(window, Qt.Key.Key_G)
+    window.way.posts["survey"].setFocus()
+    assert window.focusWidget() is window.way.posts["survey"]
+    assert window.work.tools.in_hand == "tool_gate"
+    qtbot.keyClick(window.way.posts["survey"], Qt.Key.Key_Escape)
+    assert window.work.tools.in_hand == ""
+
+
+def test_a_job_that_is_closed_takes_its_tool_along(sample_window: MainWindow, sample: Job, qtbot: QtBot) -> None:
+    """The next job starts with free hands."""
+    window = sample_window
+    assert window.work is not None
+    qtbot.keyClick(window, Qt.Key.Key_G)
+    assert window.work.tools.in_hand == "tool_gate"
+    window.desk.close_job()
+    assert not window.has_job
+    take_up(window, sample, qtbot)
+    assert window.work.tools.in_hand == ""
+    assert not any(button.isChecked() for button in window.work.rail.buttons)
+
+
 def test_a_finding_is_shown_on_the_map(sample_window: MainWindow, qtbot: QtBot) -> None:
     window = sample_window
     assert window.work is not None

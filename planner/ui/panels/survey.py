@@ -11,6 +11,7 @@ from PySide6.QtCore import Signal
 
 from planner.alignment.line import FenceLine
 from planner.errors import OutOfRange
+from planner.job.job import Job
 from planner.jobpack.page.measures import grouped
 from planner.survey.fixes import Accuracy
 from planner.ui.document import Selection
@@ -162,8 +163,7 @@ class SurveyPanel(StepPanel):
         self.points.show_rows([Pair("Surveyed points", grouped(len(job.points), 0), f"{levelled} with a level")]
                               if job.points else [], self.look)
         if not rows and not levelled:
-            self.ground_words.say("No ground levels: every line is planned flat. Bring in terrain or points with "
-                                  "levels.")
+            self.ground_words.say(_own_levels(job))
         elif any(not row.is_open for row in rows):
             self.ground_words.say("Levels already taken along the lines are kept in the job; a line that moves needs "
                                   "the file to know its new ground.")
@@ -210,6 +210,18 @@ class SurveyPanel(StepPanel):
         files = {self._path_of(line) for line in job.lines} | {point.file for point in job.points}
         files |= {feature.origin.rpartition(", row ")[0] for feature in job.features} | set(job.grounds)
         return sorted(files - {""})
+
+
+def _own_levels(job: Job) -> str:
+    """Where levels come from in a job without terrain and surveyed points: from the walks, or from nowhere."""
+    known = [recorded for line in job.lines if (recorded := job.levels.get(line.name)) is not None and recorded.names]
+    if not known:
+        return "No ground levels: every line is planned flat. Bring in terrain or points with levels."
+    names = list(dict.fromkeys(file_name(name) for recorded in known for name in recorded.names))
+    few = ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
+    flat = len(job.lines) - len(known)
+    return (f"No terrain and no surveyed levels: taken from {few}."
+            + (f" {count(flat, 'line')} without a level {'is' if flat == 1 else 'are'} planned flat." if flat else ""))
 
 
 def _state(path: str, opened: tuple[str, ...] | None) -> str:

@@ -56,6 +56,18 @@ def test_a_file_that_is_gone_is_said(planned: Document, show) -> None:
     assert "are kept in the job" in panel.ground_words.text()
 
 
+def test_heights_of_a_walk_are_no_flat_plan(planned: Document, show) -> None:
+    """Without terrain and surveyed levels it is told which walk they come from, and how many lines have none."""
+    walked = replace(planned.job.levels["Home block"], names=("heights of the walk",))
+    planned.start(replace(planned.job, grounds=(), points=(), levels={"Home block": walked}))
+    panel = show(SurveyPanel, planned)
+    assert panel.ground_words.text() == ("No terrain and no surveyed levels: taken from heights of the walk. "
+                                         "1 line without a level is planned flat.")
+    planned.start(replace(planned.job, levels={line.name: walked for line in planned.job.lines}))
+    panel.refresh()
+    assert panel.ground_words.text().endswith("taken from heights of the walk.")
+
+
 def test_an_empty_job_says_what_to_do(document: Document, show, qtbot) -> None:
     panel = show(SurveyPanel, document)
     assert panel.no_lines.text().startswith("There is no line yet")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple, Protocol
 
@@ -120,15 +120,18 @@ def corners(line: FenceLine, ground: Measured, settings: Settings) -> tuple[Corn
     """
     turn = np.degrees(turns(line.xy, closed=line.closed))
     along = ground.chainage_m[ground.vertices]
-    carried = np.zeros(len(turn))
-    roles: list[Role] = ["straight"] * len(turn)
+    at, each = along.tolist(), turn.tolist()
+    carried = [0.0] * len(each)
+    roles: list[Role] = ["straight"] * len(each)
     for k in (0, -1):
-        carried[k] = turn[k]
-        roles[k] = "corner" if _above(float(turn[k]), settings.corner_deg) else "end"
+        carried[k] = each[k]
+        roles[k] = "corner" if _above(each[k], settings.corner_deg) else "end"
     pending = 0.0
-    for group in _near_groups(along):
-        total = float(turn[group].sum())
-        leader = group.start + int(np.argmax(np.abs(turn[group])))
+    for first, after in _near_groups(at):
+        total, leader = each[first], first
+        if after - first > 1:
+            group = turn[first:after]
+            total, leader = float(group.sum()), first + int(np.argmax(np.abs(group)))
         pending += total
         if _above(total, settings.corner_deg):
             roles[leader] = "corner"
@@ -138,7 +141,7 @@ def corners(line: FenceLine, ground: Measured, settings: Settings) -> tuple[Corn
             continue
         carried[leader], pending = pending, 0.0
     east, north = line.xy[:, 0].tolist(), line.xy[:, 1].tolist()
-    return tuple(map(Corner, along.tolist(), east, north, turn.tolist(), roles, carried.tolist()))
+    return tuple(map(Corner, at, east, north, each, roles, carried))
 
 
 def openings(line: FenceLine, ground: Measured) -> tuple[Opening, ...]:
@@ -167,15 +170,15 @@ def _above(angle: Degree, limit: Degree) -> bool:
     return abs(angle) > limit + ANGLE_SLACK_DEG
 
 
-def _near_groups(along: Floats) -> Iterable[slice]:
-    """Inner corners in groups no longer than SAME_PLACE_M, in order."""
+def _near_groups(along: Sequence[Metre]) -> Iterator[tuple[int, int]]:
+    """Inner corners in groups no longer than SAME_PLACE_M, in order: number of the first, and of the next after."""
     last = len(along) - 1
     i = 1
     while i < last:
         j = i + 1
         while j < last and along[j] - along[i] <= SAME_PLACE_M:
             j += 1
-        yield slice(i, j)
+        yield i, j
         i = j
 
 

@@ -81,9 +81,13 @@ def fewest_stops(x: Floats, y: Floats, *, eye: Metre, target: Metre) -> Integers
         raise OutOfRange(f"an eye {eye} m and a target {target} m above the ground cannot both be used",
                          remedy="give heights of 0 or more")
     last = len(x) - 1
+    first_sees = seen_from(x, y, 0, eye=eye, target=target)
+    if first_sees[last]:
+        return np.empty(0, dtype=np.int64)
     ahead, behind = np.full(len(x), -1), np.full(len(x), -1)
+    ahead[first_sees] = 1
     ahead[0], behind[last] = 0, 0
-    steps_ahead = steps_behind = 0
+    steps_ahead, steps_behind = 1, 0
     while not ((ahead >= 0) & (behind >= 0)).any():
         front, back = np.flatnonzero(ahead == steps_ahead), np.flatnonzero(behind == steps_behind)
         if len(front) <= len(back):

@@ -233,14 +233,12 @@ def _best_path(pieces: Pieces, limits: Limits, piece_cost: Callable[[Metre], flo
     from_start, to_end = np.full(n, _FAR), np.full(n, _FAR)
     from_start[0] = to_end[-1] = 0
     for k in range(1, n):
-        from_start[k] = (from_start[:k] + weight[:k, k]).min()
-        to_end[n - 1 - k] = (to_end[n - k:] + weight[n - 1 - k, n - k:]).min()
+        from_start[k] = np.minimum.reduce(from_start[:k] + weight[:k, k])
+        to_end[n - 1 - k] = np.minimum.reduce(to_end[n - k:] + weight[n - 1 - k, n - k:])
     useful = from_start[:, None] + weight + to_end[None, :] == from_start[-1]
     cost, uneven, origin = np.zeros(n, dtype=np.int64), np.zeros(n), np.zeros(n, dtype=np.int64)
-    for k in range(1, n):
+    for k in np.flatnonzero(useful.any(axis=0)).tolist():
         before = np.flatnonzero(useful[:, k])
-        if not len(before):
-            continue
         length = pieces.slope_m[before, k]
         costs = cost[before] if piece_cost is None else cost[before] + np.array(
             [round(piece_cost(x) * _COST_STEPS) for x in length.tolist()], dtype=np.int64)

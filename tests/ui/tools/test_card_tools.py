@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 import shapely
+from PySide6.QtCore import Qt
 
 from planner.alignment.line import FenceLine, Gate
 from planner.geometry.lines import nearest_on
@@ -52,6 +53,17 @@ def test_a_paddock_is_divided_and_the_fences_added_in_one_step(there):
     assert there.tool is None
     there.document.undo()
     assert len(there.document.job.lines) == before
+
+
+def test_a_closed_line_inside_the_paddock_is_left_out_and_said(there):
+    grove = np.array([(100, -60), (120, -60), (120, -40), (100, -40), (100, -60)]) + np.array([456_000, 5_952_000])
+    there.document.do(AddLine(FenceLine("Grove", "general-mesh", grove, True)))
+    there.take("tool_divide")
+    choose(there.tool.paddock, "Small")
+    there.tool.work_out()
+    finish(there)
+    assert sum(part.area_m2 for part in there.tool.result.parts) == pytest.approx(29_600.0)
+    assert "The land inside 'Grove' is left out. Areas are those of the grid" in there.tool.card.note.text()
 
 
 def test_given_areas_a_bearing_and_a_lane(there):
@@ -142,10 +154,69 @@ def test_a_pond_is_fenced_all_round(there):
     assert there.document.history.can_undo == "draw Pond around set-back"
 
 
+def creek_in_pieces(there) -> list[Feature]:
+    """Three stretches that go on in one another, and one that lies apart."""
+    ways = ([(456_000, 5_951_700), (456_150, 5_951_720)], [(456_150, 5_951_720), (456_300, 5_951_690)],
+            [(456_300, 5_951_690), (456_450, 5_951_700)], [(456_000, 5_951_900), (456_100, 5_951_900)])
+    drawn = [Feature(f"Reach {n}", "water", shapely.LineString(way).wkt,
+                     (("part", "centreline"), ("width", str(2 * n)))) for n, way in enumerate(ways, 1)]
+    for feature in drawn:
+        there.document.do(AddFeature(feature))
+    return drawn
+
+
+def test_a_creek_that_was_drawn_in_pieces_is_fenced_as_one(there):
+    creek_in_pieces(there)
+    there.take("tool_setback")
+    tool = there.tool
+    there.click(456_060, 5_951_708)
+    assert tool.of.currentText() == "Reach 1"
+    assert [tool.along.itemText(row) for row in range(tool.along.count())] == ["nothing", "the 2 that touch"]
+    assert [feature.name for feature in tool.taken] == ["Reach 1"]
+    choose(tool.bank, "left")
+    choose(tool.along, "touching")
+    assert [feature.name for feature in tool.taken] == ["Reach 1", "Reach 2", "Reach 3"]
+    assert tool.measures.parse_length(tool.half.text()) == 3.0  # the widest
+    finish(there)
+    (line,) = tool.result.lines
+    assert line.figures.length_m > 440.0
+    tool.card.apply_button.click()
+    added = there.document.job.lines[-1]
+    assert added.name == "Reach 1 left set-back"
+    assert added.origin == "set-back of 10 m from Reach 1 and 2 others"
+
+
+def test_shift_takes_one_along_and_leaves_it_out(there):
+    creek_in_pieces(there)
+    there.take("tool_setback")
+    tool, shift = there.tool, Qt.KeyboardModifier.ShiftModifier
+    there.click(456_060, 5_951_708)
+    there.click(456_240, 5_951_702, shift)
+    assert [feature.name for feature in tool.taken] == ["Reach 1", "Reach 2"]
+    choose(tool.along, "touching")
+    assert len(tool.taken) == 3
+    there.click(456_240, 5_951_702, shift)
+    assert [feature.name for feature in tool.taken] == ["Reach 1", "Reach 3"]
+    there.click(456_050, 5_951_900)
+    assert [feature.name for feature in tool.taken] == ["Reach 4"]
+    assert tool.along.count() == 1
+    assert not tool.card.form.isRowVisible(tool.along)
+
+
+def test_water_that_is_taken_back_under_the_set_back_tool_is_no_longer_offered(there):
+    creek_in_pieces(there)
+    there.take("tool_setback")
+    choose(there.tool.of, str(there.tool.of.findText("Reach 4")))
+    there.document.undo()
+    assert there.tool.of.findText("Reach 4") == -1
+    assert there.tool.of.currentIndex() >= 0
+    assert len(there.tool.taken) == 1
+
+
 def test_a_set_back_that_cannot_be_is_refused(there):
     there.document.do(AddFeature(Feature("Pond", "water", shapely.Point(456_150, 5_951_700).buffer(20.0).wkt)))
     there.take("tool_setback")
-    choose(there.tool.of, str(len(there.document.job.features) - 1))
+    choose(there.tool.of, str(there.tool.of.findText("Pond")))
     there.tool.distance.setText("0")
     choose(there.tool.baseline, "edge")
     assert "set-back of 0" in there.tool.card.note.text()

@@ -24,6 +24,7 @@ from planner.geometry.bearings import format_bearing, parse_bearing
 from planner.geometry.lines import nearest_on
 from planner.job.edits.lines import free_name
 from planner.job.job import Job
+from planner.job.land_inside import grid_words, land_inside
 from planner.survey.fixes import Accuracy, MeasuredLine
 from planner.survey.into_grid import into_grid
 from planner.units import HECTARE_M2, Metre
@@ -39,6 +40,7 @@ class _Paddock:
     accuracy: Accuracy
     findings: tuple[Finding, ...] = ()
     notes: tuple[str, ...] = ()
+    of_job: bool = False
 
 
 def run(chosen: argparse.Namespace) -> int:
@@ -69,7 +71,9 @@ def run(chosen: argparse.Namespace) -> int:
     found = (*paddock.findings, *saved.findings, *division.findings)
     if found:
         print(told(found))
-    print("\n".join((_table(division), "", *_told(division, paddock), *saved.told)))
+    grid = grid_words(paddock.land, paddock.name, job)
+    print("\n".join((_table(division), "", *_told(division, paddock), *([grid] if grid else []), *_inside(paddock),
+                     *saved.told)))
     return 0
 
 
@@ -80,7 +84,8 @@ def _paddock(job: Job, chosen: argparse.Namespace) -> tuple[Job, _Paddock]:
         line = lines[chosen.boundary]
         if not line.closed:
             raise OutOfRange("the line is not closed", where=f"'{line.name}'", remedy="name a closed line of the job")
-        return job, _Paddock(line.name, shapely.Polygon(line.xy), line.accuracy)
+        inside = land_inside(line, job.lines)
+        return job, _Paddock(line.name, inside.shape, line.accuracy, notes=inside.words, of_job=True)
     path = Path(chosen.boundary)
     if not path.exists():
         closed = ", ".join(f"'{line.name}'" for line in job.lines if line.closed)
@@ -95,6 +100,11 @@ def _paddock(job: Job, chosen: argparse.Namespace) -> tuple[Job, _Paddock]:
         _nothing(f"there are {len(rings)} paddocks in it" if rings else "there is no closed ring in it",
                  chosen.boundary, rings)
     return replace(job, crs=survey.crs), replace(rings[0], findings=survey.findings, notes=survey.notes)
+
+
+def _inside(paddock: _Paddock) -> tuple[str, ...]:
+    """What was said of lines inside a line of the job; notes of a file go with the job only."""
+    return paddock.notes if paddock.of_job else ()
 
 
 def _nothing(what: str, where: str, rings: Sequence[_Paddock]) -> list[_Paddock]:

@@ -69,6 +69,19 @@ def test_seven_paddocks_off_a_lane(job: Path, capsys: pytest.CaptureFixture[str]
     assert sorted(len(line.gates) for line in new if line.gates) == [3, 4]
 
 
+def test_a_closed_line_inside_is_left_out_and_areas_say_what_they_are(job: Path,
+                                                                      capsys: pytest.CaptureFixture[str]) -> None:
+    was = read_job(job)
+    grove = np.array([(100, 100), (200, 100), (200, 200), (100, 200), (100, 100)]) + CORNER
+    write_job(job, replace(was, lines=(*was.lines, FenceLine("Grove", "general-mesh", grove, True))))
+    assert run(["divide", "Block", "--parts", "2", "--job", str(job)]) == 0
+    said = capsys.readouterr().out
+    assert "Block: 41.0000 ha into 2 parts" in said
+    assert "The land inside 'Grove' is left out." in said
+    assert "Areas are those of the grid; on the ground they are 0.08% more, 41.03 ha in all." in said
+    assert any("Grove" in note for note in read_job(job).notes)
+
+
 def test_areas_gates_and_what_one_gate_less_means() -> None:
     block = shapely.Polygon(RING)
     division = divide_paddock(block, parts=7, how=OffLane(LANE, 20.0, left_parts=4))

@@ -14,6 +14,7 @@ from PySide6.QtGui import QColor, QMouseEvent, QPainter
 from planner.errors import OutOfRange
 from planner.geometry.lines import nearest_on
 from planner.job.edits.lines import free_name
+from planner.job.land_inside import grid_words, land_inside
 from planner.progress import Progress
 from planner.ui.canvas.colours import MapColours
 from planner.ui.canvas.view import MapView
@@ -91,8 +92,8 @@ class DivideTool(CardTool):
             return None
         bearing = parse_bearing(self.bearing.text()) if way == "bearing" else None
         width = self.length(self.width, "lane width", least=1.0) if way == "lane" else 0.0
-        xy, point = line.xy, self._point
-        return lambda _: _divided(xy, parts, areas, way, bearing, point, width, waters, gates)
+        land, point = land_inside(line, self.document.job.lines).shape, self._point
+        return lambda _: _divided(land, parts, areas, way, bearing, point, width, waters, gates)
 
     def _parts(self) -> tuple[list[float | None] | None, int]:
         text = self.parts.text().strip()
@@ -137,7 +138,10 @@ class DivideTool(CardTool):
         if len(division.parts) > 8:
             figures.append((f"and {len(division.parts) - 8} more", ""))
         self.card.show_figures(figures)
-        self.card.say(" ".join(f.message for f in division.findings[:3]))
+        line, job = self._line(), self.document.job
+        inside = land_inside(line, job.lines)
+        said = [*inside.words, grid_words(inside.shape, line.name, job), *(f.message for f in division.findings[:3])]
+        self.card.say(" ".join(words for words in said if words))
 
     def apply(self) -> None:
         """Adds the division fences, the lane's with their gates."""
@@ -203,12 +207,11 @@ def division_lines(division: Division, paddock: FenceLine, fence: str) -> list[F
     return lines
 
 
-def _divided(xy: Any, parts: int, areas: list[float | None] | None, way: str, bearing: float | None,
+def _divided(land: shapely.Polygon, parts: int, areas: list[float | None] | None, way: str, bearing: float | None,
              point: Place | None, width: float, waters: Mapping[str, Place], gates: Mapping[str, Place]) -> Division:
     from planner.alignment.division import How, OffLane, Parallel, Radiating, divide_paddock
     from planner.alignment.division_lane import middle_lane
 
-    land = shapely.Polygon(xy)
     how: How = Parallel("best" if bearing is None else bearing)
     if way == "point" and point is not None:
         how = Radiating(*point)

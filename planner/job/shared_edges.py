@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import shapely
 
-from planner.alignment.shared_boundaries import BoundaryNetwork, network_lines, shared_boundaries
-from planner.findings import Finding, Place
+from planner.alignment.shared_boundaries import BoundaryNetwork, Misfit, network_lines, shared_boundaries
+from planner.findings import Finding, Place, Severity
 from planner.geometry.arrays import frozen
 from planner.survey.fixes import MeasuredLine
 from planner.units import Metre
@@ -16,6 +16,8 @@ from planner.units import Metre
 TOLD_M: Metre = 0.5
 """Gaps up to this width are told of where none is to be closed; lines this near touch elsewhere in a job as well. [m]
 Common practice, no source."""
+_TOLD_EACH = 6
+"""As many gaps and overlaps are told of one by one, more of them together."""
 RULES = {
     "line-60": "a gap or an overlap between paddocks that should share an edge",
     "line-61": "closing gaps and overlaps changed the area of a paddock",
@@ -69,14 +71,24 @@ def share_edges(lines: Sequence[MeasuredLine], *, close_m: Metre | None) -> tupl
 
 def _told(network: BoundaryNetwork, close_m: Metre | None) -> list[Finding]:
     done = f"It was closed (up to {close_m:g} m)." if close_m is not None else "Say how wide a gap may be closed."
-    found = []
-    for misfit in network.misfits:
-        names = " and ".join(f"'{name}'" for name in misfit.paddocks)
-        what = "a gap" if misfit.kind == "gap" else "an overlap"
-        found.append(Finding(
-            "line-60", "note" if close_m is not None else "warning",
-            f"Between {names} there is {what} of {misfit.area_m2:.1f} m2, about {misfit.width_m:.2f} m wide.", done,
-            Place(x=misfit.x, y=misfit.y)))
+    severity: Severity = "note" if close_m is not None else "warning"
+    worst = sorted(network.misfits, key=lambda misfit: -misfit.area_m2)
+    if len(worst) > _TOLD_EACH:
+        named = "; ".join(_words(misfit) for misfit in worst[:3])
+        found = [Finding(
+            "line-60", severity, f"{len(worst)} gaps and overlaps between paddocks, "
+            f"{sum(misfit.area_m2 for misfit in worst):.1f} m2 in all, up to "
+            f"{max(misfit.width_m for misfit in worst):.2f} m wide; the largest: {named}.", done,
+            Place(x=worst[0].x, y=worst[0].y))]
+    else:
+        found = [Finding("line-60", severity, f"There is {_words(misfit)}.", done, Place(x=misfit.x, y=misfit.y))
+                 for misfit in network.misfits]
     found += [Finding("line-61", "note", f"Closing changed the area of '{name}' by {gain:+.1f} m2.",
                       "Compare it with the title.", Place()) for name, gain in network.area_changes]
     return found
+
+
+def _words(misfit: Misfit) -> str:
+    what = "a gap" if misfit.kind == "gap" else "an overlap"
+    return (f"{what} of {misfit.area_m2:.1f} m2, about {misfit.width_m:.2f} m wide, between "
+            + " and ".join(f"'{name}'" for name in misfit.paddocks))

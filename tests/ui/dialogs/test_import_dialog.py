@@ -189,7 +189,7 @@ def test_edges_that_would_stay_double_are_told(bring, document, outlines):
     assert not dialog.shared.left.isVisible()
     dialog.shared.gap.setValue(0.0)
     accept(dialog)
-    assert any("there is a gap of" in note for note in document.job.notes)
+    assert any("here is a gap of" in note for note in document.job.notes)
 
 
 def test_edges_that_touch_leave_nothing_to_tell(bring, outlines):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 import shapely
 
 from planner.geometry.arrays import frozen
@@ -39,6 +40,24 @@ def test_an_overlap_is_a_warning_with_its_place():
     assert overlap.severity == "warning"
     assert "an overlap of 100.0 m2" in overlap.message
     assert 99.0 <= overlap.place.x <= 100.0
+
+
+@pytest.mark.parametrize(("gaps", "told"), [(6, 6), (7, 1)])
+def test_many_gaps_are_told_together_the_largest_first(gaps: int, told: int):
+    """Rings of 99 m in a row, parted by 0.1, 0.11, 0.12 m and so on."""
+    west, rings = 0.0, []
+    for k in range(gaps + 1):
+        rings.append(ring(f"R{k}", shapely.box(west, 0, west + 99, 100)))
+        west += 99.1 + 0.01 * k
+    found = [f for f in share_edges(rings, close_m=None)[1] if f.rule == "line-60"]
+    assert [f.severity for f in found] == ["warning"] * told
+    if told == 1:
+        assert found[0].message == ("7 gaps and overlaps between paddocks, 91.0 m2 in all, up to 0.16 m wide; the "
+                                    "largest: a gap of 16.0 m2, about 0.16 m wide, between 'R6' and 'R7'; a gap of "
+                                    "15.0 m2, about 0.15 m wide, between 'R5' and 'R6'; a gap of 14.0 m2, about 0.14 m "
+                                    "wide, between 'R4' and 'R5'.")
+    else:
+        assert "There is a gap of 10.0 m2, about 0.10 m wide, between 'R0' and 'R1'." in [f.message for f in found]
 
 
 def test_an_outline_that_crosses_itself_stays_a_line_and_is_named():

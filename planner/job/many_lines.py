@@ -6,7 +6,7 @@ import multiprocessing
 import os
 import signal
 from collections.abc import Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import BrokenExecutor, ProcessPoolExecutor
 from contextlib import contextmanager
 from dataclasses import replace
 
@@ -14,7 +14,7 @@ import numpy as np
 
 from planner.job.derive_line import plan_line
 from planner.job.plan import LineInputs, LinePlan
-from planner.progress import Progress
+from planner.progress import Part, Progress
 from planner.spec.catalogue import Catalogue
 from planner.units import Metre
 
@@ -83,6 +83,9 @@ def _shared_out(inputs: Sequence[LineInputs], catalogue: Catalogue, processes: i
             progress.stop_if_cancelled()
             progress.report(len(plans) / len(inputs), f"planning {one.line.name}")
             plans.append(_brought_home(plan, one))
+    except BrokenExecutor:  # the system ended a process, as it does where memory runs out: one at a time needs least
+        rest = inputs[len(plans):]
+        return [*plans, *_in_turn(rest, catalogue, Part(progress, len(plans) / len(inputs), 1.0))]
     finally:
         pool.shutdown(wait=True, cancel_futures=True)
     return plans

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
+from concurrent.futures.process import BrokenProcessPool
 from dataclasses import replace
 from datetime import date
 
@@ -12,9 +14,12 @@ import pytest
 from planner.alignment.line import FenceLine
 from planner.errors import Cancelled
 from planner.job.derive import plan_job
+from planner.job.derive_line import plan_line
 from planner.job.job import Job
 from planner.job.many_lines import PAYS_FROM_M, processes_for
+from planner.job.plan import LineInputs, LinePlan
 from planner.jobpack.plan_json import plan_record
+from planner.spec.catalogue import load_catalogue
 from tests.plain_jobs import EAST, NORTH
 
 DAY = date(2026, 11, 2)
@@ -51,6 +56,26 @@ def test_what_was_planned_elsewhere_is_taken_over_the_next_time():
     first = plan_job(job, today=DAY, processes=2)
     again = plan_job(replace(job, name="Renamed"), today=DAY, previous=first)
     assert all(a is b for a, b in zip(first.lines, again.lines, strict=True))
+
+
+@pytest.mark.parametrize("done", [0, 2])
+def test_where_the_system_ends_a_process_the_rest_is_planned_in_turn(monkeypatch: pytest.MonkeyPatch, done: int):
+    class Ended:
+        def __init__(self, *_: object, **__: object) -> None:
+            self.closed = False
+
+        def map(self, _: object, inputs: list[LineInputs], chunksize: int) -> Iterator[LinePlan]:
+            for one in inputs[:done]:
+                yield plan_line(one, load_catalogue())
+            raise BrokenProcessPool
+
+        def shutdown(self, **_: object) -> None:
+            self.closed = True
+
+    job = Job("Many", "EPSG:7855", lines(4))
+    expected = json.dumps(plan_record(plan_job(job, today=DAY, processes=1)))
+    monkeypatch.setattr("planner.job.many_lines.ProcessPoolExecutor", Ended)
+    assert json.dumps(plan_record(plan_job(job, today=DAY, processes=2))) == expected
 
 
 @pytest.mark.parametrize("processes", [1, 2])

@@ -63,6 +63,16 @@ def meetings(situation: Situation, meaning: str, reach_m: Callable[[Feature], Me
                  for n, w in zip(line[order], which[order], strict=True))
 
 
+def with_distances(found: Sequence[Meeting]) -> Iterator[tuple[Meeting, Metre]]:
+    """Meetings, each with how far its line is from its shape. [m]
+
+    Args:
+        found: Meetings.
+    """
+    courses, shapes = (np.array(of, dtype=object) for of in ([m.course for m in found], [m.shape for m in found]))
+    return zip(found, shapely.distance(courses, shapes).tolist(), strict=True)
+
+
 def spans_in(courses: Sequence[Any], shapes: Sequence[Any]) -> list[Spans]:
     """Where each line lies in, on or through the shape beside it; those that touch end to end are one.
 

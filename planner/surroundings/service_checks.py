@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
+from typing import Any
 
 import numpy as np
 import shapely
 
 from planner.findings import Finding
+from planner.geometry.arrays import Floats, frozen
 from planner.sources import COMMON_PRACTICE
 from planner.surroundings.along import (
     Meeting,
@@ -22,6 +25,7 @@ from planner.surroundings.along import (
     samples,
     spans_in,
     spot,
+    with_distances,
 )
 from planner.surroundings.situation import Situation, chainage_at
 from planner.survey.feature_meanings import choice_of, number_of
@@ -62,12 +66,14 @@ def check_services(situation: Situation) -> list[Finding]:
 
     near = meetings(situation, "service", reach)
     crossed = spans_in([one.course for one in near], [one.shape for one in near])
-    zones = spans_in([one.course for one in near], [
-        shapely.buffer(one.shape, max(reach(one.feature), 1e-3), quad_segs=32) for one in near])
+    each = {id(one.feature): (one.shape, max(reach(one.feature), 1e-3)) for one in near}
+    zone = dict(zip(each, shapely.buffer([shape for shape, _ in each.values()], [far for _, far in each.values()],
+                                         quad_segs=32), strict=True))
+    zones = spans_in([one.course for one in near], [zone[id(one.feature)] for one in near])
     findings: list[Finding] = []
-    for one, crosses, spans in zip(near, crossed, zones, strict=True):
+    for (one, away), crosses, spans in zip(with_distances(near), crossed, zones, strict=True):
         clear = reach(one.feature)
-        if crosses or shapely.distance(one.course, one.shape) < clear - 1e-6:
+        if crosses or away < clear - 1e-6:
             told = _above if _is_above(one.feature) else _buried
             findings.append(told(one, crosses, spans, clear))
     return [*findings, *_beside_power(situation)]
@@ -139,15 +145,21 @@ def _beside_power(situation: Situation) -> Iterator[Finding]:
                 spot(one.planned, spans[0][0]), COMMON_PRACTICE)
 
 
+@lru_cache(maxsize=16)  # one line is asked about for each of its neighbours in turn
+def _legs(course: Any) -> tuple[Floats, Any, Floats]:
+    """Places along a line, the middle between each two of them, and the direction there."""
+    at, points = samples(course, step_m=_STEP_M)
+    heading = np.diff(shapely.get_coordinates(points), axis=0) / np.diff(at)[:, None]
+    return at, shapely.line_interpolate_point(course, (at[:-1] + at[1:]) / 2.0), frozen(heading)
+
+
 def _along(one: Meeting, within_m: Metre) -> Spans:
     """Where a line runs along a power line, near it; where it only goes across is left out."""
     parts = course_parts(one.shape)
     if not len(parts):
         return ()
-    at, points = samples(one.course, step_m=_STEP_M)
-    middle = shapely.line_interpolate_point(one.course, (at[:-1] + at[1:]) / 2.0)
+    at, middle, heading = _legs(one.course)
     _, way, off = directions(parts, middle, within_m=within_m)
-    heading = np.diff(shapely.get_coordinates(points), axis=0) / np.diff(at)[:, None]
     holds = (np.abs((heading * way).sum(axis=1)) >= np.cos(np.radians(PARALLEL_DEG))) & (off <= within_m)
     edge = np.diff(np.concatenate(([0], holds.astype(np.int8), [0])))
     return tuple((float(at[a]), float(at[b])) for a, b in zip(

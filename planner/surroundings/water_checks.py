@@ -26,6 +26,7 @@ from planner.surroundings.along import (
     samples,
     spans_in,
     spot,
+    with_distances,
 )
 from planner.surroundings.crossing_places import Proposed, crossings_at
 from planner.surroundings.situation import Situation, chainage_at
@@ -161,9 +162,10 @@ def _setbacks(situation: Situation) -> Iterator[Finding]:
         return asked + half_width_m(feature) if asked > 0.0 else -1.0
 
     found: list[_Breach] = []
-    for one in meetings(situation, "water", reach):
+    beside: dict[int, list[_Breach]] = {}
+    for one, away in with_distances(meetings(situation, "water", reach)):
         asked, half = _asked_m(one.feature, situation), _half(one)
-        if float(shapely.distance(one.course, one.shape)) - half >= asked - SLACK_M:
+        if away - half >= asked - SLACK_M:
             continue
         at, points = samples(one.course, step_m=_STEP_M)
         off = _distances(points, one.shape, within_m=2.0 * asked + half) - half
@@ -171,8 +173,9 @@ def _setbacks(situation: Situation) -> Iterator[Finding]:
                 if not _is_way_over(one, low, high, asked, half)]
         if near:
             found.append((one, at, off, near, asked))
+            beside.setdefault(id(one.feature), []).append(found[-1])
     for breach in found:
-        if not _ends_on_another(breach, found):
+        if not _ends_on_another(breach, beside[id(breach[0].feature)]):
             yield _too_near(*breach)
 
 
@@ -185,16 +188,19 @@ def _distances(points: Any, shape: Any, *, within_m: Metre) -> Floats:
     return off
 
 
-def _ends_on_another(breach: _Breach, found: Sequence[_Breach]) -> bool:
-    """Whether a line is too near only where it ends on a fence that runs too near for longer, and moves with that."""
+def _ends_on_another(breach: _Breach, beside: Sequence[_Breach]) -> bool:
+    """Whether a line is too near only where it ends on a fence that runs too near for longer, and moves with that.
+
+    Among those beside the same water.
+    """
     one, at, _, near, asked = breach
     if one.planned.line.closed:
         return False
     ends = [one.planned.line.xy[-1 if low > 0.0 else 0, :2] for low, high in near
             if high - low <= _CROSSING_LENGTHS * asked and (low <= SAME_M or high >= float(at[-1]) - SAME_M)]
     return len(ends) == len(near) and all(any(
-        other is not one and other.feature is one.feature and _long(others) > _long(near)
-        and shapely.dwithin(shapely.Point(end), other.course, _ENDS_ON_M) for other, _, _, others, _ in found)
+        other is not one and _long(others) > _long(near)
+        and shapely.dwithin(shapely.Point(end), other.course, _ENDS_ON_M) for other, _, _, others, _ in beside)
         for end in ends)
 
 

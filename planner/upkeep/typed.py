@@ -14,6 +14,7 @@ _COMMA = re.compile(r"[-+]?\d*,\d+", re.ASCII)
 _GROUPED = (re.compile(r"[-+]?\d{1,3}(?:,\d{3})+(?:\.\d+)?", re.ASCII),
             re.compile(r"[-+]?\d{1,3}(?:\.\d{3})+,\d+|[-+]?\d{1,3}(?:\.\d{3}){2,}", re.ASCII))
 _TWO_WAYS = re.compile(r"[-+]?[1-9]\d{0,2},\d{3}", re.ASCII)
+_MONEY_MOST = 10**10
 
 
 def typed_day(text: str, where: str = "") -> date | None:
@@ -106,13 +107,13 @@ def typed_money(text: str, where: str = "") -> Decimal | None:
         where: What it is typed for.
 
     Raises:
-        BadSetting: It is no amount, or is below zero.
+        BadSetting: It is no amount, is below zero, or is ten thousand million or more.
     """
     said = text.strip()
     if said in ("", "–"):
         return None
     amount = decimal_of(said)
-    if amount is None or amount < 0:
+    if amount is None or not 0 <= amount < _MONEY_MOST:
         raise BadSetting(f"'{said}' is no amount of money", where=where,
                          remedy="give a number such as 1234.50 or 1234,50, not below zero")
     return amount

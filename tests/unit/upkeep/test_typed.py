@@ -41,10 +41,11 @@ def test_what_is_no_number_or_could_be_two(text):
 def test_money_and_figures_take_the_same_numbers():
     assert typed_money("12,50") == Decimal("12.50")
     assert typed_money(" – ") is None
+    assert typed_money("9999999999,99") == Decimal("9999999999.99")
     assert typed_number("12,5 %", "--percent", low=0.0, high=12.5) == 12.5
 
 
-@pytest.mark.parametrize("text", ["-0,01", "12,5 each", "NaN"])
+@pytest.mark.parametrize("text", ["-0,01", "12,5 each", "NaN", "10000000000", "1e999"])
 def test_what_is_no_amount(text):
     with pytest.raises(BadSetting, match="is no amount of money"):
         typed_money(text, "--cost")

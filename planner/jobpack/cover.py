@@ -58,7 +58,7 @@ def _laid_out(basis: Basis, sheets: Sequence[tuple[str, int]], map_mm: float) ->
 def _name(basis: Basis, flow: Flow) -> None:
     form = flow.form
     name = basis.plan.job.name
-    size = max(14.0, fitted_size(name, width=form.inner_width, size_pt=26.0, weight="bold"))
+    size = max(14.0, fitted_size(name, width=form.inner_width, size_pt=22.0, weight="bold"))
     lines = wrapped(name, width=form.inner_width, size_pt=size, weight="bold")
     flow.put(paragraph(form.left, flow.y + 0.5, name, width=form.inner_width, size_pt=size, weight="bold"),
              len(lines) * line_height(size) + 1.0)

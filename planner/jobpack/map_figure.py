@@ -14,6 +14,8 @@ from planner.jobpack.page.measures import scale_text
 from planner.jobpack.page.records import Mark, Text, Window, box
 from planner.units import Metre
 
+_TALL_MM = 60.0
+"""Height of a map that leaves more room for names above and below what it shows. [mm]"""
 Extent = tuple[Metre, Metre, Metre, Metre]
 
 
@@ -31,7 +33,7 @@ def map_figure(basis: Basis, flow: Flow, extent: Extent, *, height: float,
     west, south, east, north = extent
     flow.need(height)
     form = flow.form
-    scale = scale_to_fit(extent, width=form.inner_width - 26.0, height=height - 18.0)
+    scale = scale_to_fit(extent, width=form.inner_width - 26.0, height=height - (18.0 if height >= _TALL_MM else 10.0))
     view = MapView(form.left, flow.y + 3.2, form.inner_width, height - 4.0, (west + east) / 2, (south + north) / 2,
                    scale)
     x, y = view.x, view.y

@@ -148,7 +148,8 @@ def read_job_bytes(backup: Path) -> int:
                                      ["prices", "farm.job.gpkg", "--csv", "p.csv"],
                                      ["fit", "walk.gpx", "--job", "farm.job.gpkg"]])
 def test_commands_leave_a_held_job_alone(path: Path, other, command: list[str], monkeypatch, capsys) -> None:
-    from planner.cli import COULD_NOT, run
+    from planner.cli import run
+    from planner.command_words import COULD_NOT
 
     monkeypatch.chdir(path.parent)
     write_job(path, empty_job())

@@ -189,7 +189,9 @@ def _say_unread(at: Mapping[str, int], heads: Sequence[str], wanted: tuple[str, 
     unread = [head for i, head in enumerate(heads) if i not in used and head.strip()]
     if unread:
         troubles.add(
-            "survey-60", f"the columns {', '.join(unread)} are not read.", remedy="Name a column if it is wanted."
+            "survey-60",
+            f"the columns {', '.join(unread)} are kept as facts of features only.",
+            remedy="Name a column if it holds a position, a level, a name or a code.",
         )
 
 

@@ -48,7 +48,7 @@ class SetbackTool(CardTool):
         job = self.document.job
         self._by_hand: set[int] = set()
         self.of = card.choice("From", self._list_features())
-        self.along = card.choice("Take along", ((ALONE, "nothing"),), "", "Stretches of one creek that were drawn in "
+        self.along = card.choice("Take along", ((ALONE, "only what is clicked"),), "", "Stretches of one creek that were drawn in "
                                  "pieces are fenced as one. Shift-click takes one along, or leaves it out.")
         self.baseline = card.choice("Drawn is", BASELINES, "", "What the set-back is counted from is asked: it moves "
                                     "the fence by the width of the water.")
@@ -91,7 +91,7 @@ class SetbackTool(CardTool):
         self._by_hand = set()
         row = self.of.currentIndex()
         self._near = frozenset(touching(self._shapes, row)) if row >= 0 else frozenset()
-        offered = [(ALONE, "nothing")]
+        offered = [(ALONE, "only what is clicked")]
         if self._near:
             offered.append((TOUCHING, f"the {len(self._near)} that touch" if len(self._near) > 1 else
                             f"{self._rows[min(self._near)].name}, which touches"))

@@ -13,11 +13,12 @@ from planner.job.edits import TakeBackWaiver, Waive
 from planner.job.job import Job, Waiver
 from tests.bad_plan import bad_plan
 from tests.bad_sample import bad_sample
+from tests.odd_jobs import odd_job
 from tests.plain_jobs import straight_job
 
 DAY = date(2026, 11, 2)
 JOBS: dict[str, Job] = {"bad plan": bad_plan(), "sample farm": sample_job(), "plain": straight_job(),
-                        "bad sample": bad_sample()}
+                        "bad sample": bad_sample(), "odd": odd_job()}
 PLANS = {name: plan_job(job, today=DAY) for name, job in JOBS.items()}
 
 
@@ -40,3 +41,11 @@ def test_it_is_set_aside_alone_and_taken_back(name: str, finding: Finding):
     assert all(f.waived == "it is meant so" for f in aside)
     again = TakeBackWaiver(waiver).apply(Waive(waiver).apply(job))
     assert not any(f.waived for f in plan_job(again, today=DAY, previous=plan).findings)
+
+
+def test_the_odd_job_is_told_of_what_is_odd_in_it():
+    """So that what is set aside above stays as much as it is."""
+    told = {finding.rule for finding in PLANS["odd"].findings}
+    lines, profiles = (f"line-{n:02}" for n in (2, 5, 6, 7, 9, 10, 13)), (2, 3, 5, 7, 8, 9, 10, 12)
+    assert told >= {*lines, *(f"profile-{n:02}" for n in profiles), "materials-02", "materials-06", "materials-09",
+                    "option-01", "option-02", "sections-02", "sections-05", "stage-02", "stage-03"}

@@ -8,12 +8,14 @@ from decimal import Decimal
 import numpy as np
 
 from planner.alignment.line import Crossing, FenceLine, Gate, GroundStretch
+from planner.findings import Finding, Place
 from planner.job.job import Job, Waiver
 from planner.job.options import Option
 from planner.job.quote_terms import EVERY_GROUND, Extra, Multiplier, QuoteTerms
 from planner.job.stages import Stage
 from planner.materials.prices import Price, PriceList
 from planner.settings import Settings
+from planner.sources import Source
 from planner.surroundings.clearances import Clearance
 from planner.survey.features import Feature
 from planner.survey.fixes import MeasuredPoint
@@ -80,6 +82,10 @@ def full_job() -> Job:
         option="B", stages=(Stage("first", (ODD_NAME,), 2026, "with the creek"), Stage("then", ("Creek",))),
         clearances=(Clearance("services", "", DAY, "=12/7", date(2026, 12, 1)), Clearance("neighbour", "Creek"),
                     Clearance("funding", not_needed="nobody pays")),
+        noticed=(Finding("read-01", "error", "line 3 has 'north' for its y; left out.", "Mend that row.",
+                         Place(file="/farm/points.csv", row=3)),
+                 Finding("read-02", "warning", "'G1' stands far off.", "Look at it.", Place(ODD_NAME, x=1.5, y=-2.25),
+                         Source("Their manual", "2020", "table 3"))),
         records=Records(
             (Progress(ODD_NAME, "A1", "posts", 1 / 3, DAY, "rock"),),
             (AsBuilt("walk", "Creek", "LINESTRING (500000 6000500, 500300 6000510.25)", "rtk", None, "a.gpx, row 1"),),

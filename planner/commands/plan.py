@@ -84,7 +84,7 @@ def line_told(plan: LinePlan) -> str:
 def _job(path: Path, settings: Mapping[str, str], *, replacing: bool) -> Job:
     job = job_at(path)
     if replacing:
-        job = replace(job, lines=(), levels={}, points=(), notes=(), waivers=())
+        job = replace(job, lines=(), levels={}, points=(), notes=(), noticed=(), waivers=())
     return replace(job, settings=job.settings.changed(settings))
 
 

@@ -10,6 +10,7 @@ from planner.errors import BadSetting, NothingToPlan
 from planner.files.read import read
 from planner.findings import Finding
 from planner.job.job import Job
+from planner.job.noticed import with_noticed
 from planner.progress import Part, Progress, Unwatched
 from planner.survey.datum import to_code, usable_as_grid
 from planner.survey.features import Feature
@@ -95,8 +96,8 @@ def readings_as_features(job: Job, readings: Sequence[Reading], taking: Callable
                             remedy="give a file with lines, polygons or points")
     made = features_of(things(survey.lines, survey.points), taking)
     found = (*survey.findings, *made.findings)
-    told = [*survey.notes, *(f"{finding.message} {finding.remedy}" for finding in found)]
-    job = replace(job, crs=survey.crs, notes=tuple(dict.fromkeys((*job.notes, *told))))
+    job = replace(job, crs=survey.crs, notes=tuple(dict.fromkeys((*job.notes, *survey.notes))))
+    job = with_noticed(job, found)
     job, added, changed = with_features(job, made.features)
     return FeaturedJob(job, added, changed, len(made.features) - len(added) - len(changed), found)
 

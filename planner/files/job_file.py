@@ -19,7 +19,7 @@ from planner.files.geopackage import Layer
 from planner.files.job_rows import LAYERS, checked_job, without_strange_names
 from planner.files.job_tables import DEFINITION, EXTENSION, FORMAT, TABLES, feature_rows, table_rows
 from planner.files.lock import refuse_when_held
-from planner.files.migrations import Content, brought_up, to_1_1, to_1_2
+from planner.files.migrations import Content, brought_up, to_1_1, to_1_2, to_1_3
 from planner.files.sqlite_guard import opened_safely, refuse_programs
 from planner.files.unread_parts import put_back, unread_of
 from planner.job.job import Job
@@ -157,7 +157,7 @@ def open_job(path: Path) -> OpenedJob:
 
 _DATABASE_HEAD = b"SQLite format 3\0"
 """How every SQLite file begins; a cut-off or zeroed one is damaged. Source: SQLite, "Database File Format", 1.3."""
-_LATER = (*to_1_1.TABLES, *to_1_2.TABLES)
+_LATER = (*to_1_1.TABLES, *to_1_2.TABLES, *to_1_3.TABLES)
 _KNOWN = {**{name: tuple(field for field, _ in fields) for name, (fields, _) in TABLES.items()},
           **{layer.name: tuple(field for field, _ in layer.fields) for layer in LAYERS}}
 

@@ -20,6 +20,7 @@ import shapely
 from planner.alignment.line import Crossing, FenceLine, Gate, GroundStretch, Side
 from planner.files.choice_tables import choice_rows, options_of, stages_of, terms_of
 from planner.files.geopackage import Layer
+from planner.files.noticed_table import NOTICED_TABLE, noticed_of, noticed_rows
 from planner.files.record_tables import RECORD_TABLES, clearances_of, record_rows, records_of, sides_of
 from planner.geometry.arrays import Floats, Integers, frozen
 from planner.job.job import Job, Waiver
@@ -29,7 +30,7 @@ from planner.survey.features import Feature
 from planner.survey.fixes import MeasuredPoint
 from planner.survey.ground import SOURCE_NAMES, LevelQuality, RecordedLevels
 
-FORMAT = "1.2"
+FORMAT = "1.3"
 EXTENSION = "strainwright_job"
 DEFINITION = "Strainwright job tables, described in the program's DEVELOPERS.md under 'The job file'"
 
@@ -75,6 +76,7 @@ TABLES: dict[str, tuple[tuple[tuple[str, str], ...], str]] = {
                             "what is built together, in order; the year is empty while it is not decided"),
     "strainwright_stage_lines": ((("stage", "TEXT"), ("line", "TEXT")), "lines of each stage"),
     **RECORD_TABLES,
+    **NOTICED_TABLE,
 }
 _MOST_UNPACKED = 8 * 20_000_000  # bytes: 20 million stations along one line
 
@@ -114,6 +116,7 @@ def table_rows(job: Job, *, program_version: str) -> dict[str, list[tuple[Any, .
         "strainwright_grounds": [(path,) for path in job.grounds],
         **choice_rows(job),
         **record_rows(job),
+        **noticed_rows(job),
     }
 
 
@@ -147,6 +150,7 @@ def job_of(features: dict[str, list[tuple[Any, ...]]], tables: dict[str, list[tu
         grounds=tuple(path for (path,) in tables["strainwright_grounds"]),
         terms=terms_of(tables["strainwright_quote_terms"]), option=facts.get("option", ""), options=options_of(tables),
         stages=stages_of(tables), clearances=clearances_of(tables), records=records_of(tables),
+        noticed=noticed_of(tables),
     )
 
 

@@ -18,6 +18,7 @@ from planner.findings import Finding, Place, worst_first
 from planner.geometry.feet import feet_on
 from planner.job.adding import FIT_TRACKS, Fitting, add_lines
 from planner.job.job import Job
+from planner.job.noticed import with_noticed
 from planner.job.shared_edges import share_edges
 from planner.profile.ground_line import is_stale, record_levels
 from planner.progress import Part, Progress, Unwatched
@@ -159,10 +160,9 @@ def readings_into(job: Job, readings: Sequence[Reading], rasters: Sequence[Path]
                          new_points=len(job.points) > known_points)
         silent = (*_silent(rasters, terrain, job, levels), *(_aside(points, job) if points else ()))
     found = (*survey.findings, *(points.findings if points else ()), *added.findings, *stands.findings, *silent)
-    notes += [f"{f.message} {f.remedy}" for f in found]
     job = replace(job, levels=levels, notes=tuple(dict.fromkeys((*job.notes, *notes))),
                   grounds=tuple(dict.fromkeys((*job.grounds, *(str(path.resolve()) for path in rasters)))))
-    return SurveyedJob(job, added.names, found, added.fits)
+    return SurveyedJob(with_noticed(job, found), added.names, found, added.fits)
 
 
 def _shared(survey: Survey, wanted: Wanted) -> Survey:

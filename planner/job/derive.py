@@ -77,7 +77,7 @@ def plan_job(job: Job, *, previous: JobPlan | None = None, today: date | None = 
     situation.worked_out["old fences"] = old
     sums = sums_of(job, catalogue, lines, today=today, previous=previous, progress=Part(progress, 0.85, 1.0))
     findings = [*(f for plan in lines for f in plan.findings),
-                *check_network(built, junctions=None if job.stages else junctions), *sums.findings,
+                *check_network(built, junctions=None if job.stages else junctions), *sums.findings, *job.noticed,
                 *check_options(job), *check_stages(lines, junctions, job.stages), *check_surroundings(situation)]
     items = before_start(situation)
     findings += [*check_before_start(items, job.clearances, situation.today),

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from planner.alignment.line import FenceLine
+from planner.findings import Finding
 from planner.job.options import Option
 from planner.job.quote_terms import QuoteTerms
 from planner.job.stages import Stage
@@ -62,6 +63,7 @@ class Job:
         stages: Which lines are built when, in the order of building.
         clearances: What people have settled, or not, before the first post.
         records: What was written down once the work began.
+        noticed: What wants a look in files that were read, until it is set aside.
         unread: What its file holds that this version does not know; written back with it.
     """
 
@@ -85,4 +87,5 @@ class Job:
     stages: tuple[Stage, ...] = ()
     clearances: tuple[Clearance, ...] = ()
     records: Records = field(default_factory=Records)
+    noticed: tuple[Finding, ...] = ()
     unread: Unread = field(default_factory=Unread)

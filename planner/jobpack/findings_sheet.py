@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from planner.findings import Finding
+from planner.job.noticed import other_notes
 from planner.jobpack.basis import Basis, without_folders
 from planner.jobpack.page.flow import Flow
 from planner.jobpack.page.form import Form
@@ -40,9 +41,10 @@ def findings_pages(basis: Basis) -> tuple[Page, ...]:
             Column("Set aside because", weight="semibold", grow=2.2), Column("Rule", grow=0)),
             tuple(Row((f.severity, where_text(basis, f), basis.said(f.message), f.waived, f.rule))
                   for f in waived), size_pt=7.4))
-    if basis.plan.job.notes:
+    notes = other_notes(basis.plan.job)
+    if notes:
         flow.heading("What the import said")
-        for note in basis.plan.job.notes:
+        for note in notes:
             flow.text(without_folders(note), size_pt=7.6, bullet="–")
     return flow.pages()
 

@@ -16,6 +16,7 @@ from planner.errors import JobTrouble
 from planner.files import geopackage
 from planner.files.derived_layers import derived_layers
 from planner.files.job_file import open_job, read_job, state_of, write_job
+from planner.files.job_tables import FORMAT
 from planner.files.unread_parts import DERIVED, from_values, values_of
 from planner.job.derive import plan_job
 from planner.job.edits import ChangeLine, RemoveLine
@@ -110,7 +111,7 @@ def test_a_table_that_another_program_put_into_a_job_of_this_format_is_kept(tmp_
 
 def test_an_unknown_setting_in_a_file_of_this_format_is_damage(newer: Path) -> None:
     with closing(sqlite3.connect(newer)) as database:
-        database.execute("UPDATE strainwright_job SET value = '1.2' WHERE name = 'format'")
+        database.execute(f"UPDATE strainwright_job SET value = '{FORMAT}' WHERE name = 'format'")
         database.commit()
     with pytest.raises(JobTrouble, match="no such setting"):
         read_job(newer)

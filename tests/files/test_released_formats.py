@@ -27,7 +27,7 @@ def test_none_of_them_is_missing() -> None:
     assert {path.name for path in JOBS} == {f"format-{found}.job.gpkg" for found in formats}
 
 
-@pytest.mark.parametrize(("name", "steps"), [("1.0", 2), ("1.1", 1), ("1.2", 0)])
+@pytest.mark.parametrize(("name", "steps"), [("1.0", 3), ("1.1", 2), ("1.2", 1), ("1.3", 0)])
 def test_each_step_says_what_it_did(name: str, steps: int) -> None:
     notes = open_job(Path(__file__).parent / "jobs" / f"format-{name}.job.gpkg").notes
     assert [note.partition(":")[0] for note in notes] == [

@@ -9,8 +9,9 @@ from planner.files.migrations.content import Content
 from planner.files.migrations.step import Step
 from planner.files.migrations.to_1_1 import TO_1_1
 from planner.files.migrations.to_1_2 import TO_1_2
+from planner.files.migrations.to_1_3 import TO_1_3
 
-STEPS: tuple[Step, ...] = (TO_1_1, TO_1_2)
+STEPS: tuple[Step, ...] = (TO_1_1, TO_1_2, TO_1_3)
 """Every step, in order."""
 
 

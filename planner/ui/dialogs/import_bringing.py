@@ -8,7 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner.errors import JobTrouble
+from planner.findings import Finding
 from planner.job.job import Job
+from planner.job.noticed import with_noticed
 from planner.progress import Part, Progress
 from planner.survey.fixes import Reading
 from planner.ui.dialogs.import_choices import Choices
@@ -65,14 +67,16 @@ def _without_fences(job: Job, readings: Sequence[Reading], rasters: Sequence[Pat
     grid = job.crs or choices.stated
     points = job.points
     notes: tuple[str, ...] = ()
+    found: tuple[Finding, ...] = ()
     if readings:
         survey = _in_grid([replace(r, lines=()) if r.points else r for r in readings], job, choices)
         kept = [p for p in survey.points if p.level_m is not None and choices.point_role_of(p) != "none"]
-        grid, points, notes = survey.crs, (*points, *kept), survey.notes
+        grid, points, notes, found = survey.crs, (*points, *kept), survey.notes, survey.findings
     if not grid:
         raise JobTrouble("the job has no working grid yet", remedy="choose one before the terrain is brought in")
-    return replace(job, crs=grid, points=points, notes=tuple(dict.fromkeys((*job.notes, *notes))),
+    made = replace(job, crs=grid, points=points, notes=tuple(dict.fromkeys((*job.notes, *notes))),
                    grounds=tuple(dict.fromkeys((*job.grounds, *(str(path.resolve()) for path in rasters)))))
+    return with_noticed(made, found)
 
 
 def _with_features(job: Job, readings: Sequence[Reading], choices: Choices) -> Job:

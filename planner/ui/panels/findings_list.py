@@ -118,8 +118,8 @@ class FindingsCard(Card):
 
     def _say(self, opened: Sequence[Finding], planned: bool) -> None:
         known = rules_of(self._step) if self._step else ()
-        found = len({f.rule for f in opened})
-        self.aside.setText(f"{found} of {len(known)} checks" if known and planned else
+        rules = {f.rule for f in opened}  # what was noticed in files that were read is no check of the plan
+        self.aside.setText(f"{len(rules)} of {len(known)} checks" if known and planned and rules <= set(known) else
                            count(len(opened), "finding") if opened else "")
         if not planned:
             self.empty.say("Nothing is checked yet: there is no plan.")

@@ -12,6 +12,7 @@ from PySide6.QtCore import Signal
 from planner.alignment.line import FenceLine
 from planner.errors import OutOfRange
 from planner.job.job import Job
+from planner.job.noticed import other_notes
 from planner.jobpack.page.measures import grouped
 from planner.survey.fixes import Accuracy
 from planner.ui.document import Selection
@@ -171,7 +172,7 @@ class SurveyPanel(StepPanel):
             self.ground_words.say("")
 
     def _fill_notes(self) -> None:
-        notes = [without_folders(note, self._files()) for note in self.document.job.notes]
+        notes = [without_folders(note, self._files()) for note in other_notes(self.document.job)]
         self.notes_card.setVisible(bool(notes))
         self.notes_card.aside.setText(count(len(notes), "note"))
         self.notes.say("\n".join(f"– {note}" for note in notes[:NOTES_AT_FIRST]))

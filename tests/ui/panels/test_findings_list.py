@@ -34,6 +34,12 @@ def test_each_is_shown_with_its_mark_its_remedy_and_its_place(qapp, card: Findin
     assert not card.rows[2].show_button.isVisible()
 
 
+def test_what_was_noticed_in_a_file_is_no_check_of_the_plan(card: FindingsCard) -> None:
+    left_out = Finding("read-01", "error", "row 3 was left out.", "Mend it.", Place(file="points.csv", row=3))
+    card.show_findings((left_out, KNOWN), theme("light"), planned=True)
+    assert card.aside.text() == "2 findings"
+
+
 def test_nothing_found_and_nothing_planned_are_told_apart(card: FindingsCard) -> None:
     card.show_findings((), theme("light"), planned=True)
     assert card.empty.text() == f"Nothing: all {len(rules_of('loads'))} checks are kept."

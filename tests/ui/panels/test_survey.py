@@ -5,6 +5,8 @@ from dataclasses import replace
 import pytest
 
 from planner.errors import OutOfRange
+from planner.findings import Finding, Place
+from planner.job.noticed import with_noticed
 from planner.ui.document import Document, Selection
 from planner.ui.panels.survey import SurveyPanel
 
@@ -66,6 +68,20 @@ def test_heights_of_a_walk_are_no_flat_plan(planned: Document, show) -> None:
     planned.start(replace(planned.job, levels={line.name: walked for line in planned.job.lines}))
     panel.refresh()
     assert panel.ground_words.text().endswith("taken from heights of the walk.")
+
+
+def test_rows_that_were_left_out_stand_to_look_at_until_they_are_set_aside(planned: Document, show) -> None:
+    row = Finding("read-01", "error", "line 3 has 'north' for its y; left out.", "Mend that row.",
+                  Place(file="points.csv", row=3))
+    planned.start(with_noticed(planned.job, [row]))
+    planned.wait_for_plan()
+    panel = show(SurveyPanel, planned)
+    assert [shown.finding for shown in panel.findings.rows] == [row]
+    assert row.message not in panel.notes.text() + panel.more_notes.text()
+    panel.findings.waived.emit(row, "that row is the heading")
+    planned.wait_for_plan()
+    assert not panel.findings.rows
+    assert [shown.finding.waived for shown in panel.findings.set_aside] == ["that row is the heading"]
 
 
 def test_an_empty_job_says_what_to_do(document: Document, show, qtbot) -> None:

@@ -171,7 +171,8 @@ def test_a_creek_that_was_drawn_in_pieces_is_fenced_as_one(there):
     tool = there.tool
     there.click(456_060, 5_951_708)
     assert tool.of.currentText() == "Reach 1"
-    assert [tool.along.itemText(row) for row in range(tool.along.count())] == ["only what is clicked", "the 2 that touch"]
+    assert [tool.along.itemText(row) for row in range(tool.along.count())] == ["only what is clicked",
+                                                                               "the 2 that touch"]
     assert [feature.name for feature in tool.taken] == ["Reach 1"]
     choose(tool.bank, "left")
     choose(tool.along, "touching")

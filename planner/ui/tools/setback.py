@@ -49,8 +49,8 @@ class SetbackTool(CardTool):
         self._by_hand: set[int] = set()
         self.of = card.choice("From", self._list_features())
         self.along = card.choice("Take along", ((ALONE, "only what is clicked"),), "",
-                                 "Stretches of one creek that were drawn in pieces are fenced as one. Shift-click takes "
-                                 "one along, or leaves it out.")
+                                 "Stretches of one creek that were drawn in pieces are fenced as one. Shift-click "
+                                 "takes one along, or leaves it out.")
         self.baseline = card.choice("Drawn is", BASELINES, "", "What the set-back is counted from is asked: it moves "
                                     "the fence by the width of the water.")
         self.bank = card.choice("Fence", BANKS)

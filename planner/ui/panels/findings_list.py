@@ -14,6 +14,7 @@ from planner.findings import Finding
 from planner.job.job import Waiver
 from planner.ui.measures import count
 from planner.ui.panels.cards import Card, Fold, KeyFilter, Words, button
+from planner.ui.panels.figures import file_name
 from planner.ui.panels.marks import Mark, Refusal
 from planner.ui.theme import Theme
 from planner.ui.way_state import StepKey, step_of
@@ -284,7 +285,8 @@ def place_words(finding: Finding) -> str:
     """
     place = finding.place
     parts = [place.line, place.section if place.section else "",
-             f"{place.chainage_m:.1f} m" if place.chainage_m is not None else ""]
+             f"{place.chainage_m:.1f} m" if place.chainage_m is not None else "",
+             (file_name(place.file) + (f" row {place.row}" if place.row else "")) if place.file else ""]
     where = ", ".join(part for part in parts if part)
     return " · ".join(part for part in (where, str(finding.source)) if part)
 

@@ -128,6 +128,8 @@ def test_many_are_shown_a_few_at_a_time(card: FindingsCard) -> None:
 
 def test_place_and_waiver_of_a_finding() -> None:
     assert place_words(LIFTED) == "Home, A2, 120.0 m · common practice, no source"
+    left_out = Finding("read-01", "error", "left out", "Mend it.", Place(file="C:\\farm\\points.csv", row=3))
+    assert place_words(left_out) == "points.csv row 3 · common practice, no source"
     assert waiver_of(LIFTED, "why") == Waiver("loads-01", "Home", "A2", "why")
     assert has_place(LIFTED)
     assert not has_place(KNOWN)

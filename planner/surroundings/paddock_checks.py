@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 import numpy as np
 import shapely
 
 from planner.findings import Finding, Place, Severity
+from planner.geometry.arrays import Floats
 from planner.settings import WALK
 from planner.surroundings.paddocks import Land, Paddock, land_of
 from planner.surroundings.reach import together
@@ -96,7 +97,9 @@ def _as_known(situation: Situation, paddocks: Sequence[Paddock]) -> tuple[Severi
 
 
 def _no_gate(land: Land, situation: Situation) -> Iterator[Finding]:
-    shut = [p for p in land.paddocks if p.use != "shut off" and not p.gates and not _is_loop(p, situation)]
+    lines = {one.line.name: one.line.xy for one in situation.lines}
+    shut = [p for p in land.paddocks
+            if p.use != "shut off" and not p.gates and not _is_loop(p, situation, lines)]
     remedy = ("Put a gate where stock are moved from: at a corner, towards the lane or the yards. Mark the gates that "
               "hang already in fences that stand; mark land that is shut off as such.")
     if len(shut) > EACH_UP_TO and not land.gates:
@@ -115,14 +118,15 @@ def _no_gate(land: Land, situation: Situation) -> Iterator[Finding]:
 def _is_sliver(paddock: Paddock, situation: Situation) -> bool:
     """Whether it is small, marked as nothing, and holds neither yards nor a trough."""
     return paddock.area_m2 < SLIVER_M2 and not paddock.use_said and not any(
-        shapely.intersects(paddock.shape, shape) for _, shape in situation.around.of("yard", "trough"))
+        situation.around.near(np.array([paddock.shape], dtype=object), meaning, within_m=0.0)
+        for meaning in ("yard", "trough"))
 
 
-def _is_loop(paddock: Paddock, situation: Situation) -> bool:
+def _is_loop(paddock: Paddock, situation: Situation, lines: Mapping[str, Floats]) -> bool:
     """Whether it is a sliver that one line cuts off by crossing itself, which is told of the line (line-03)."""
-    return len(paddock.lines) == 1 and _is_sliver(paddock, situation) and any(
-        one.line.name == paddock.lines[0] and not shapely.is_simple(shapely.LineString(one.line.xy[:, :2]))
-        for one in situation.lines)
+    if len(paddock.lines) != 1 or paddock.lines[0] not in lines or not _is_sliver(paddock, situation):
+        return False
+    return not shapely.is_simple(shapely.LineString(lines[paddock.lines[0]][:, :2]))
 
 
 def _no_way(land: Land, situation: Situation) -> Iterator[Finding]:

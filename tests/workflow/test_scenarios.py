@@ -391,7 +391,7 @@ def test_a_shapefile_without_a_datum_is_asked_about_and_then_moved(tmp_path: Pat
                           fields=["name"], geometry_type="LineString", driver="ESRI Shapefile")
     asked = command("plan", theirs, "--job", job)
     assert asked.status == 2
-    assert "ask whoever made the file" in asked.one_sentence()
+    assert "Ask whoever made the file" in asked.one_sentence()
     said = command("plan", theirs, "--job", job, "--crs", "EPSG:28355")
     assert said.status == 0
     line = packed(job)["lines"][1]

@@ -63,8 +63,8 @@ _WORDS: tuple[tuple[str, str], ...] = (
     (r"strainer|end\s*post|corner\s*post", "strainer"),
     (r"spot\s*(level|height)|ground|gs|sl", "ground"),
 )
-_LONGEST_WORD = 32
-"""Letters in a row that nobody reads as a word of a name; the common identifiers have 32 hexadecimal digits or more."""
+_IDENTIFIER = re.compile(r"(?=(?:\D*\d){4})[\w.{}:-]{32,}")
+"""What nobody reads as a word of a name; the common identifiers have 32 hexadecimal digits or more."""
 _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?")
 _WIDTH_IN_NAME = re.compile(r"(?<![\w.,])(\d{1,3}(?:[.,]\d+)?)\s*m\b", re.IGNORECASE)
 
@@ -135,9 +135,11 @@ def name_in(fields: Mapping[str, str]) -> str:
     Example:
         >>> name_in({"name": "House paddock"}), name_in({"name": "id " + "7f3c" * 10, "no": "12"})
         ('House paddock', '12')
+        >>> name_in({"name": "Grenzzaun-hinter-dem-alten-Schuppen"})
+        'Grenzzaun-hinter-dem-alten-Schuppen'
     """
     named = (" ".join(fields.get(field, "").split()) for field in NAME_FIELDS)
-    return next((name for name in named if name and max(map(len, name.split())) < _LONGEST_WORD), "")[:80]
+    return next((name for name in named if name and not any(map(_IDENTIFIER.fullmatch, name.split()))), "")[:80]
 
 
 def code_in(fields: Mapping[str, str]) -> str:

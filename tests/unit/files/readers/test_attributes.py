@@ -9,8 +9,9 @@ from planner.files.readers.attributes import name_in
 
 @pytest.mark.parametrize(("fields", "name"), [
     ({"name": "House  paddock"}, "House paddock"),
-    ({"name": "a" * 31, "id": "7"}, "a" * 31),
-    ({"name": "a" * 32, "id": "7"}, "7"),
+    ({"name": "a" * 40, "id": "7"}, "a" * 40),
+    ({"name": "a1b2" * 7 + "a1b", "id": "7"}, "a1b2" * 7 + "a1b"),
+    ({"name": "a1b2" * 8, "id": "7"}, "7"),
     ({"name": "ID is " + "4F" * 32, "localid": "4F" * 32}, ""),
     ({"label": "A long name of many short words that goes on and on over the edge of every sheet there is"},
      "A long name of many short words that goes on and on over the edge of every sheet"),

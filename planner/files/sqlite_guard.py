@@ -57,6 +57,10 @@ def opened_safely(path: Path, *, functions: bool = False) -> Iterator[sqlite3.Co
         yield database
 
 
+_WHAT_IS_IN_IT = "SELECT CAST(type AS TEXT), CAST(name AS TEXT), CAST(sql AS TEXT) FROM sqlite_master"
+"""As texts: a spoilt or a cunning file may hold them as bytes, which SQLite itself reads as text."""
+
+
 def refuse_programs(database: sqlite3.Connection, path: Path) -> None:
     """Refuses a job with triggers, views, virtual tables or computed columns; spatial indexes are left alone.
 
@@ -68,7 +72,7 @@ def refuse_programs(database: sqlite3.Connection, path: Path) -> None:
         JobTrouble: It holds one, which is named.
         sqlite3.Error: It is no database.
     """
-    for kind, name, sql in database.execute("SELECT type, name, sql FROM sqlite_master"):
+    for kind, name, sql in database.execute(_WHAT_IS_IN_IT):
         found = ""
         if kind in ("trigger", "view") and not (kind == "trigger" and _INDEX_TRIGGER.fullmatch(name)):
             found = f"the {kind} '{name}'"
@@ -95,7 +99,7 @@ def look_over(opened: Path, path: Path) -> None:
     """
     try:
         with opened_safely(opened, functions=True) as database:
-            for kind, name, sql in list(database.execute("SELECT type, name, sql FROM sqlite_master")):
+            for kind, name, sql in list(database.execute(_WHAT_IS_IN_IT)):
                 module = _VIRTUAL.match(sql or "")
                 if kind == "table" and module and module[1].lower() not in _INDEX_MODULES:
                     raise _reaches(f"virtual table '{name}' ({module[1]})", path)

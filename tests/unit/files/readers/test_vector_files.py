@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 import numpy as np
@@ -364,3 +365,22 @@ def test_a_hole_outside_its_outline_is_told_with_its_place(tmp_path: Path):
     assert "Hole lies outside shell" in told[0].message
     assert told[0].place.row == 1
     assert "survey-54" not in rules(read(write(tmp_path / "sound.gpkg", [HOLED], "Polygon")))
+
+
+@pytest.mark.parametrize("kind", ["TEXT", "BLOB"])
+def test_a_virtual_table_is_seen_whether_it_is_written_as_text_or_as_bytes(tmp_path: Path, kind: str):
+    path = write(tmp_path / "a.gpkg", [SQUARE])
+    with closing(sqlite3.connect(path)) as database, database:
+        database.execute("PRAGMA writable_schema = ON")
+        database.execute("INSERT INTO sqlite_master VALUES ('table', 'outside', 'outside', 0, CAST(? AS " + kind + "))",
+                         ("CREATE VIRTUAL TABLE outside USING elsewhere('/etc/passwd')",))
+    with pytest.raises(FileTrouble, match="virtual table 'outside'"):
+        read(path)
+
+
+def test_a_schema_of_bytes_is_read_all_the_same(tmp_path: Path):
+    path = write(tmp_path / "a.gpkg", [SQUARE])
+    with closing(sqlite3.connect(path)) as database, database:
+        database.execute("PRAGMA writable_schema = ON")
+        database.execute("UPDATE sqlite_master SET sql = CAST(sql AS BLOB) WHERE sql IS NOT NULL")
+    assert len(read(path).lines) == 1

@@ -26,6 +26,7 @@ from planner.geometry.arrays import Floats
 from planner.settings import Settings
 from planner.sources import COMMON_PRACTICE
 from planner.units import Metre
+from planner.wording import few_of
 
 RULES = {
     "line-01": "a line has no kinks left by tracing",
@@ -195,7 +196,7 @@ def _pockets(line: FenceLine, bends: Sequence[Corner]) -> Iterator[Finding]:
              if bend.role == "corner" and 180.0 - abs(bend.carried_deg) < ACUTE_DEG]
     if sharp:
         places = [f"{bend.chainage_m:.1f} m" for bend in sharp]
-        listed = ", ".join(places[:_NAMED]) + (f" and {len(places) - _NAMED} more" if len(places) > _NAMED else "")
+        listed = few_of(places, most=_NAMED)
         least = min(180.0 - abs(bend.carried_deg) for bend in sharp)
         if len(sharp) == 1:
             what = f"The corner at {listed} leaves {least:.0f} deg, less than {ACUTE_DEG:g}: on its inner side"

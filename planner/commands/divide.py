@@ -28,6 +28,7 @@ from planner.job.land_inside import grid_words, land_inside
 from planner.survey.fixes import Accuracy, MeasuredLine
 from planner.survey.into_grid import into_grid
 from planner.units import HECTARE_M2, Metre
+from planner.wording import few_of
 
 _NEAR_M: Metre = 1.0
 _WATER = ("trough", "water", "tank", "dam")
@@ -108,7 +109,7 @@ def _inside(paddock: _Paddock) -> tuple[str, ...]:
 
 
 def _nothing(what: str, where: str, rings: Sequence[_Paddock]) -> list[_Paddock]:
-    some = ", ".join(f"'{ring.name}'" for ring in rings[:8]) + (f" and {len(rings) - 8} more" if len(rings) > 8 else "")
+    some = few_of([f"'{ring.name}'" for ring in rings], most=8)
     raise NothingToPlan(what, where=where, remedy=f"say --name with one of {some}" if rings else
                         "give a file with the paddock as a polygon or a closed line")
 

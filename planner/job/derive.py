@@ -27,6 +27,7 @@ from planner.surroundings.old_fences import old_fences_along
 from planner.surroundings.paddocks import land_of
 from planner.surroundings.situation import Situation, areas_under, around
 from planner.upkeep.checks import check_records
+from planner.wording import few_of
 
 
 def catalogue_of(job: Job) -> Catalogue:
@@ -111,8 +112,7 @@ def _of_lines(same: Sequence[Finding], lines: int) -> str:
     names = list(dict.fromkeys(f"'{f.place.line}'" for f in same if f.place.line))
     if len(names) in (0, lines):
         return same[0].message
-    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-    return f"{same[0].message} Lines: {', '.join(names[:3])}{more}."
+    return f"{same[0].message} Lines: {few_of(names)}."
 
 
 def _waived(findings: Sequence[Finding], waivers: Sequence[Waiver]) -> list[Finding]:

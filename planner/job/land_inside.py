@@ -12,6 +12,7 @@ from planner.alignment.line import FenceLine
 from planner.job.job import Job
 from planner.survey.datum import combined_scale
 from planner.units import HECTARE_M2
+from planner.wording import listed
 
 _TOLD_SHARE = 0.5e-4
 
@@ -88,6 +89,4 @@ def grid_words(shape: shapely.Polygon, line: str, job: Job) -> str:
 
 
 def _names(names: Sequence[str]) -> str:
-    return " and ".join((", ".join(f"'{name}'" for name in names[:-1]), f"'{names[-1]}'") if len(names) > 1
-                        else (f"'{names[0]}'",))
-
+    return listed([f"'{name}'" for name in names])

@@ -16,7 +16,7 @@ from planner.jobpack.page.measures import grouped
 from planner.jobpack.page.records import FAINT, Page
 from planner.jobpack.page.table import Column, Row, Table, rows_of
 from planner.loads.cautions import ADVISORY, cautions_for
-from planner.surroundings.along import counted
+from planner.wording import counted
 
 _MAP_MM, _LEAST_MAP_MM, _MAP_RIM_MM = 66.0, 40.0, 2.5
 """Height of the map, how low it may be made to keep the cover on one page, and what stands round it. [mm]"""

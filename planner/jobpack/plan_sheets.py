@@ -32,9 +32,9 @@ from planner.jobpack.page.form import Form
 from planner.jobpack.page.lettering import line_height, paragraph
 from planner.jobpack.page.measures import grouped, scale_text
 from planner.jobpack.page.records import FAINT, INK, PAPER, RULE, Mark, Page, Stroke, Symbol, Text, Window, box
-from planner.surroundings.along import counted
 from planner.survey.datum import grid_convergence
 from planner.survey.feature_meanings import BY_KEY
+from planner.wording import counted
 
 PANEL_MM = 50.0
 _MOST_TILES = 16

@@ -13,8 +13,8 @@ from planner.jobpack.page.measures import grouped
 from planner.jobpack.page.records import FAINT, Page
 from planner.jobpack.page.table import BLANK, Column, Row, Table
 from planner.setout.pegs import Peg
-from planner.surroundings.along import counted
 from planner.units import Metre
+from planner.wording import counted
 
 SURVEY_CLASSES = frozenset({"survey", "rtk"})
 _SAME_PLACE_M = 0.01

@@ -28,8 +28,8 @@ from planner.jobpack.workbook_prices import (
     Priced,
 )
 from planner.materials.estimate import STANDARD_HOURS
-from planner.surroundings.along import counted
 from planner.survey.datum import grid_name
+from planner.wording import counted
 
 _BUY_NET, _BUY_SHARE, _BUY_WASTE, _BUY_PACK, _BUY_PACKS, _BUY_ORDER, _BUY_LEFT = 3, 4, 5, 6, 7, 8, 9
 _BUY_PER, _BUY_PRICE, _BUY_AMOUNT, _BUY_TAX = 10, 11, 12, 13

@@ -20,6 +20,7 @@ from planner.spec.ground_classes import GroundClass
 from planner.spec.items import Item
 from planner.spec.wires import Wire
 from planner.units import Metre, Newton, kgf
+from planner.wording import few_of
 
 RULES = {
     "loads-01": "the wires lift a post no more than a longer post holds",
@@ -139,9 +140,8 @@ def _pulled(line: FenceLine, pulled: Sequence[tuple[Post, PostLoad]]) -> Finding
     if len(places) == 1:
         where, stay = f"At the deviation post the wires pull it sideways with {worst}", _STAY
     else:
-        more = f" and {len(places) - _NAMED} more" if len(places) > _NAMED else ""
         where = (f"At {len(places)} deviation posts the wires pull sideways with up to {worst}, at "
-                 f"{', '.join(places[:_NAMED])}{more}")
+                 f"{few_of(places, most=_NAMED)}")
         stay = "stay each against its turn, or make it a corner with an end assembly"
     return Finding(
         "loads-02", "warning", f"{where}: more than a post without a stay should take (advisory).",

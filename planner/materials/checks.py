@@ -15,6 +15,7 @@ from planner.materials.takeoff import TakeoffRow
 from planner.sections.posts import is_end_post
 from planner.settings import Settings
 from planner.spec.catalogue import Catalogue
+from planner.wording import few_of
 
 RULES = {
     "materials-01": "what is ordered is enough at the chance chosen, the lengths being known only so well",
@@ -117,20 +118,13 @@ def _unsettled(works: Sequence[SectionWork], plans: Mapping[str, RollPlan],
         if not cuts:
             continue
         cuts.sort(key=lambda cut: (order[cut.section], cut.from_m))
-        named = ", ".join(f"{cut.from_m:.1f} m in {cut.section}" for cut in cuts[:_NAMED])
-        more = f" and {len(cuts) - _NAMED} more" if len(cuts) > _NAMED else ""
+        named = few_of([f"{cut.from_m:.1f} m in {cut.section}" for cut in cuts], most=_NAMED)
         yield _finding(
             "materials-03", "note",
             f"{catalogue.items[item].description}: {len(cuts)} roll {'join' if len(cuts) == 1 else 'joins'} not at "
-            f"mid-panel, or too near an end, gate, crossing, deviation or dip: {named}{more}.",
+            f"mid-panel, or too near an end, gate, crossing, deviation or dip: {named}.",
             "Cut the roll back to the nearest mid-panel on the day; one more roll gives the length for it.",
             Place(lines[cuts[0].section], cuts[0].section, cuts[0].from_m))
-
-
-def _few(names: Sequence[str]) -> str:
-    """The first of some names, and how many more there are."""
-    more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
-    return "; ".join(names[:_NAMED]) + more
 
 
 def _prices(rows: Sequence[TakeoffRow], prices: PriceList | None, cost: Estimate | None,
@@ -140,11 +134,11 @@ def _prices(rows: Sequence[TakeoffRow], prices: PriceList | None, cost: Estimate
         yield _finding("materials-04", "note", "No price list was read in, so that nothing is priced.",
                        "Read one in where a cost or a quote is wanted.")
     elif cost is not None and cost.missing:
-        missing = _few([names.get(item, item) for item in cost.missing])
+        missing = few_of([names.get(item, item) for item in cost.missing], most=_NAMED, joint="; ")
         yield _finding("materials-04", "warning", f"There is no price for {missing}: the total is incomplete.",
                        "Add the prices to the price list.")
     if cost is not None and cost.stale:
-        stale = _few([names.get(item, item) for item in cost.stale])
+        stale = few_of([names.get(item, item) for item in cost.stale], most=_NAMED, joint="; ")
         yield _finding("materials-05", "warning", f"Prices older than {settings.price_stale_days} days: {stale}.",
                        "Ask the supplier again.")
     units = {row.item: row.unit for row in rows}

@@ -17,6 +17,7 @@ from planner.sources import COMMON_PRACTICE, OWN_MODEL
 from planner.spec.end_assemblies import EndAssembly
 from planner.spec.fence_type import FenceType
 from planner.units import Metre
+from planner.wording import few_of
 
 RULES = {
     "sections-01": "every sub-run keeps its limits, with mid-run joins where they are needed",
@@ -70,11 +71,10 @@ def _too_short(line: FenceLine, sections: Sequence[Section], fence: FenceType) -
                    key=lambda s: s.slope_length_m)
     if not short:
         return
-    named = ", ".join(f"{s.id} {s.slope_length_m:.1f} m" for s in short[:_SHOWN])
-    more = f" and {len(short) - _SHOWN} more" if len(short) > _SHOWN else ""
+    named = few_of([f"{s.id} {s.slope_length_m:.1f} m" for s in short], most=_SHOWN)
     runs = "1 run is" if len(short) == 1 else f"{len(short)} runs are"
     yield Finding(
-        "sections-02", "warning", f"{runs} shorter than two panels ({least:g} m): {named}{more}; two strainers so close"
+        "sections-02", "warning", f"{runs} shorter than two panels ({least:g} m): {named}; two strainers so close"
         " cost more than they hold.", "Move a corner, gate or junction so that one strainer serves, or ease the ground"
         " there.", Place(line.name, short[0].id, short[0].from_m), COMMON_PRACTICE)
 

@@ -225,29 +225,6 @@ def by_line(found: Iterable[Meeting]) -> Iterator[tuple[Planned, list[Meeting]]]
         yield several[0].planned, several
 
 
-def counted(number: int, one: str, several: str = "") -> str:
-    """A number and its word.
-
-    Args:
-        number: The number.
-        one: Word for one.
-        several: Word for more; the one with an s where not given.
-    """
-    return f"{number} {one if number == 1 else several or one + 's'}"
-
-
-def listed(texts: Sequence[str], *, most: int = 3) -> str:
-    """Texts in a row, the many cut short.
-
-    Args:
-        texts: The texts.
-        most: How many are named.
-    """
-    if len(texts) > most:
-        return f"{', '.join(texts[:most])} and {len(texts) - most} more"
-    return " and ".join(part for part in (", ".join(texts[:-1]), texts[-1]) if part) if texts else ""
-
-
 def named(feature: Feature, what: str) -> str:
     """What to call a feature in a sentence.
 

@@ -18,11 +18,9 @@ from planner.settings import Settings
 from planner.sources import COMMON_PRACTICE, Source
 from planner.surroundings.along import (
     Spans,
-    counted,
     course_parts,
     directions,
     length_of,
-    listed,
     runs_of,
     samples,
     spans_in,
@@ -32,6 +30,7 @@ from planner.surroundings.situation import Planned, Situation, chainage_at
 from planner.survey.feature_meanings import choice_of, number_of
 from planner.survey.features import Feature
 from planner.units import Metre
+from planner.wording import counted, few_listed
 
 RULES = {
     "boundary-01": "a fence does not stand on the other side of a boundary",
@@ -265,7 +264,7 @@ def _across(one: _Beside, told: list[tuple[Metre, Metre]], beyond: list[Any]) ->
     sure = one.has_side
     yield Finding(
         "boundary-03", "warning" if sure else "note",
-        f"Crosses the boundary '{one.edge.feature.name}' at {listed(places)}"
+        f"Crosses the boundary '{one.edge.feature.name}' at {few_listed(places)}"
         + (": part of it would stand on other land." if sure else "."),
         "End the line at the boundary, or agree in writing with the owner of the other side." if sure else
         "Check that both sides are own land; else end the line there.", spot(one.planned, found[0]), COMMON_PRACTICE)
@@ -293,7 +292,7 @@ def _no_side(several: list[_Beside]) -> Finding:
     many = len(names) > 1
     return Finding(
         "boundary-04", "note",
-        f"The boundary '{first.edge.feature.name}': {counted(len(names), 'line')} ({listed(names)}) "
+        f"The boundary '{first.edge.feature.name}': {counted(len(names), 'line')} ({few_listed(names)}) "
         f"{'run' if many else 'runs'} along it, and nothing says on which side of it own land lies, so a fence on the "
         "other side would not be seen.",
         "Say of the boundary on which side own land lies: left or right as it was drawn, or inside an area.",

@@ -14,10 +14,11 @@ import shapely
 
 from planner.findings import Finding
 from planner.sources import COMMON_PRACTICE
-from planner.surroundings.along import Meeting, by_line, length_of, listed, meetings, named, spans_in, spot
+from planner.surroundings.along import Meeting, by_line, length_of, meetings, named, spans_in, spot
 from planner.surroundings.situation import Planned, Situation
 from planner.survey.feature_meanings import choice_of
 from planner.units import HECTARE_M2, Metre, SquareMetre
+from planner.wording import few_listed
 
 RULES = {
     "clearing-01": "what is cleared along a line may be cleared",
@@ -66,7 +67,7 @@ def _bush(situation: Situation) -> Iterator[Finding]:
         rule, allowed = _limit_told(situation)
         yield Finding(
             "clearing-01", "note" if only_planted or allowed else "warning",
-            f"A strip {settings.clearing_width_m:g} m wide along it takes bush or planting, {listed(kinds)}{rule}.",
+            f"A strip {settings.clearing_width_m:g} m wide along it takes bush or planting, {few_listed(kinds)}{rule}.",
             "Ask the local authority which rules hold there before anything is cut, or move the line out of it.",
             _first(planned, mine, strip), COMMON_PRACTICE)
 

@@ -16,11 +16,9 @@ from planner.surroundings.along import (
     Meeting,
     Spans,
     by_line,
-    counted,
     course_parts,
     directions,
     length_of,
-    listed,
     meetings,
     named,
     runs_of,
@@ -34,6 +32,7 @@ from planner.surroundings.water_checks import headings
 from planner.survey.feature_meanings import choice_of
 from planner.survey.features import Feature
 from planner.units import Metre
+from planner.wording import counted, few_listed
 
 RULES = {
     "water-10": "strains where floods come are short",
@@ -88,7 +87,7 @@ def _long_strains(one: Meeting, spans: Spans, settings: Settings) -> Iterator[Fi
     first = max(next(low for low, high in at if high > long[0].from_m), long[0].from_m)
     many = len(long) > 1
     yield Finding(
-        "water-10", "warning", f"{counted(len(long), 'strain')} ({listed([s.id for s in long])}) "
+        "water-10", "warning", f"{counted(len(long), 'strain')} ({few_listed([s.id for s in long])}) "
         f"{'reach' if many else 'reaches'} into the {named(one.feature, 'flood extent')} "
         f"({choice_of(one.feature, 'risk')} risk) and {'are' if many else 'is'} longer than {limit:g} m, "
         f"{f'{worst.id} the longest with' if many else 'with'} {worst.plan_length_m:.0f} m: one flood takes all of it.",
@@ -175,7 +174,7 @@ def _wanted(mine: Sequence[Meeting]) -> Iterator[tuple[Side, Feature, Place]]:
 def _not_said(lines: Sequence[tuple[Planned, Place]]) -> Finding:
     names = [planned.line.name for planned, _ in lines]
     return Finding(
-        "water-13", "note", f"On which side of the posts the wires hang is not said of {listed(names)}, where water "
-        f"flows through {'it' if len(names) == 1 else 'them'}: downstream they come off and the posts stay.",
+        "water-13", "note", f"On which side of the posts the wires hang is not said of {few_listed(names)}, where "
+        f"water flows through {'it' if len(names) == 1 else 'them'}: downstream they come off and the posts stay.",
         "Say the side for each line, looking along it: left or right.",
         Place() if len(lines) > 1 else lines[0][1], _POPS_OFF)

@@ -17,6 +17,7 @@ from planner.surroundings.reach import ways_to
 from planner.surroundings.situation import Situation
 from planner.survey.feature_meanings import choice_of
 from planner.units import Metre
+from planner.wording import few_of
 
 RULES = {
     "gate-01": "the widest machine gets through gates into every paddock",
@@ -47,9 +48,8 @@ def check_gates(situation: Situation) -> list[Finding]:
 
 def _told(rule: str, gates: Sequence[Gateway], words: str, remedy: str) -> Finding:
     first = gates[0]
-    names = ", ".join(f"'{gate.name}'" for gate in gates[:3])
-    more = f" and {len(gates) - 3} more" if len(gates) > 3 else ""
-    return Finding(rule, "warning", f"{'Gate' if len(gates) == 1 else 'Gates'} {names}{more} {words}", remedy,
+    names = few_of([f"'{gate.name}'" for gate in gates])
+    return Finding(rule, "warning", f"{'Gate' if len(gates) == 1 else 'Gates'} {names} {words}", remedy,
                    Place(first.line, chainage_m=round(first.chainage_m, 2), x=round(first.x, 2), y=round(first.y, 2)),
                    COMMON_PRACTICE)
 

@@ -9,10 +9,11 @@ import shapely
 
 from planner.findings import Finding, Place
 from planner.sources import COMMON_PRACTICE
-from planner.surroundings.along import counted, runs_of, spot_at
+from planner.surroundings.along import runs_of, spot_at
 from planner.surroundings.situation import Planned, Situation
 from planner.survey.feature_meanings import choice_of
 from planner.units import Metre
+from planner.wording import counted
 
 RULES = {
     "haul-01": "a loaded trailer gets along the line",

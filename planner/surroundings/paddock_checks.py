@@ -14,6 +14,7 @@ from planner.surroundings.paddocks import Land, Paddock, land_of
 from planner.surroundings.reach import together
 from planner.surroundings.situation import Situation
 from planner.units import HECTARE_M2, Metre, SquareMetre
+from planner.wording import few_listed
 
 RULES = {
     "paddock-01": "a gate leads into every paddock and lane",
@@ -64,10 +65,7 @@ def names_of(paddocks: Sequence[Paddock], *, most: int = 3) -> str:
         paddocks: The paddocks.
         most: How many are named.
     """
-    names = [f"'{paddock.name}'" for paddock in paddocks]
-    if len(names) > most:
-        return f"{', '.join(names[:most])} and {len(names) - most} more"
-    return " and ".join(part for part in (", ".join(names[:-1]), names[-1]) if part)
+    return few_listed([f"'{paddock.name}'" for paddock in paddocks], most=most)
 
 
 def one_by_one(found: Sequence[tuple[Paddock, str]], tell: Callable[[Paddock, str], Finding],

@@ -15,11 +15,9 @@ from planner.sources import COMMON_PRACTICE
 from planner.surroundings.along import (
     Meeting,
     Spans,
-    counted,
     course_parts,
     directions,
     length_of,
-    listed,
     meetings,
     named,
     samples,
@@ -31,6 +29,7 @@ from planner.surroundings.situation import Situation, chainage_at
 from planner.survey.feature_meanings import choice_of, number_of
 from planner.survey.features import Feature
 from planner.units import Metre
+from planner.wording import counted, few_listed
 
 RULES = {
     "service-01": "no post is driven or dug near a buried service before its owner has shown where it lies",
@@ -88,7 +87,7 @@ def _where(one: Meeting, crosses: tuple[tuple[Metre, Metre], ...], verb: str) ->
     kind = _CALLED[choice_of(one.feature, "what")]
     if crosses:
         places = [f"{chainage_at(one.planned, (low + high) / 2.0):.1f} m" for low, high in crosses]
-        return f"{verb} the {named(one.feature, kind)} at {listed(places)}", (crosses[0][0] + crosses[0][1]) / 2.0
+        return f"{verb} the {named(one.feature, kind)} at {few_listed(places)}", (crosses[0][0] + crosses[0][1]) / 2.0
     foot = shapely.shortest_line(one.course, one.shape)
     at = float(shapely.line_locate_point(one.course, shapely.get_point(foot, 0)))
     off = float(shapely.length(foot))
@@ -100,7 +99,7 @@ def _buried(one: Meeting, crosses: tuple[tuple[Metre, Metre], ...], spans: tuple
     where, at = _where(one, crosses, "Crosses")
     posts = _posts_in(one, spans)
     many = (f"{counted(len(posts), 'post')} {'stands' if len(posts) == 1 else 'stand'} within {clear:g} m of it as "
-            f"mapped ({listed([f'{p:.1f} m' for p in posts])})" if posts else
+            f"mapped ({few_listed([f'{p:.1f} m' for p in posts])})" if posts else
             f"no post stands within {clear:g} m of it")
     return Finding(
         "service-01", "warning", f"{where}; {many}, and a map is not the ground.",

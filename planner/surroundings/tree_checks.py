@@ -9,10 +9,11 @@ import shapely
 
 from planner.findings import Finding
 from planner.sources import COMMON_PRACTICE
-from planner.surroundings.along import Meeting, by_line, counted, listed, meetings, spot, spot_at
+from planner.surroundings.along import Meeting, by_line, meetings, spot, spot_at
 from planner.surroundings.situation import Planned, Situation, chainage_at
 from planner.survey.feature_meanings import choice_of, number_of
 from planner.units import Metre
+from planner.wording import counted, few_listed
 
 RULES = {
     "tree-01": "no dead tree can fall on a line",
@@ -90,6 +91,6 @@ def _at_tree(planned: Planned, found: list[tuple[Metre, int]]) -> Iterator[Findi
         yield Finding(
             "tree-03", "warning",
             f"{'A strainer' if len(places) == 1 else f'{len(places)} strainers'} would stand less than"
-            f" {AT_TREE_M:g} m from a tree, at {listed(places)}.",
+            f" {AT_TREE_M:g} m from a tree, at {few_listed(places)}.",
             "Move the end clear of the roots; a live tree is no strainer: it grows over wire and moves in the wind.",
             spot_at(planned, found[0][0]), COMMON_PRACTICE)

@@ -19,6 +19,7 @@ from planner.survey.grid_choice import suggest_grid
 from planner.survey.position_checks import as_finding, jump_finding, jump_of, looks_like, position_faults
 from planner.survey.usable_lines import kept_corners, unique_names, without_repeats
 from planner.units import Metre
+from planner.wording import few_of
 
 APART_M: Metre = 100_000.0
 """Distance between two sources of one job above which their zone is doubted. [m] Common practice."""
@@ -202,10 +203,9 @@ def _points_left_out(reading: Reading, gone: Booleans) -> list[Finding]:
     lost = [point for point, left_out in zip(reading.points, gone.tolist(), strict=True) if left_out]
     if not lost:
         return []
-    named = ", ".join(f"'{point.name}' in row {point.row}" for point in lost[:_NAMED])
-    more = f" and {len(lost) - _NAMED} more" if len(lost) > _NAMED else ""
+    named = few_of([f"'{point.name}' in row {point.row}" for point in lost], most=_NAMED)
     count = "1 point was" if len(lost) == 1 else f"{len(lost)} points were"
-    return [Finding("survey-23", "error", f"{count} left out: {named}{more}.", "Check their positions in the source.",
+    return [Finding("survey-23", "error", f"{count} left out: {named}.", "Check their positions in the source.",
                     Place(file=reading.file, row=lost[0].row))]
 
 

@@ -18,6 +18,7 @@ from planner.files.readers.rules import Troubles
 from planner.files.readers.shapefile_repair import COMPANIONS
 from planner.progress import Part, Progress
 from planner.survey.fixes import Reading
+from planner.wording import few_of
 
 LARGEST_BYTES = 4 * 2**30
 MOST_MEMBERS = 10_000
@@ -154,8 +155,7 @@ def _unpacked(archive: zipfile.ZipFile, folder: Path, path: Path, troubles: Trou
         elif (str(inner.parent), inner.stem.casefold()) not in shapes:
             skipped.append(member.filename)
     if skipped:
-        names = ", ".join(skipped[:10]) + (f" and {len(skipped) - 10} more" if len(skipped) > 10 else "")
-        troubles.add("survey-60", f"{len(skipped)} members of the archive are not read: {names}.")
+        troubles.add("survey-60", f"{len(skipped)} members of the archive are not read: {few_of(skipped, most=10)}.")
     return found
 
 

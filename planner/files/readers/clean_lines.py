@@ -8,9 +8,10 @@ import numpy as np
 
 from planner.files.readers.grids import Grid
 from planner.files.readers.parts import Label, Parts
-from planner.files.readers.rules import Troubles, counted
+from planner.files.readers.rules import Troubles
 from planner.geometry.arrays import Booleans, Floats, Integers, frozen
 from planner.survey.fixes import MeasuredLine
+from planner.wording import counted
 
 LOWEST_M, HIGHEST_M = -500.0, 9000.0
 LONGEST_LEG_M = 100_000.0

@@ -8,9 +8,10 @@ import numpy as np
 import shapely
 
 from planner.files.readers.grids import Grid
-from planner.files.readers.rules import Troubles, counted
+from planner.files.readers.rules import Troubles
 from planner.geometry.arrays import Floats
 from planner.survey.fixes import MeasuredLine
+from planner.wording import counted
 
 SLIVER_WIDTH_M = 0.3
 SMALLEST_ROUND_M = 2.0

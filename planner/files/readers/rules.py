@@ -175,19 +175,6 @@ class Troubles:
         return tuple(shown)
 
 
-def counted(number: int, thing: str) -> str:
-    """A number of things in words that agree.
-
-    Args:
-        number: How many.
-        thing: One of them.
-
-    Example:
-        >>> counted(1, "corner"), counted(2, "corner")
-        ('1 corner', '2 corners')
-    """
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
-
 
 def _runs(rows: list[int]) -> str:
     texts: list[str] = []

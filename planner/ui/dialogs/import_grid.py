@@ -8,6 +8,7 @@ from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QCompleter, QFrame, QLabel, QLineEdit, QPushButton, QVBoxLayout, QWidget
 
 from planner.survey.fitting_systems import GRIDS, LONLAT, Row
+from planner.wording import few_of
 
 UNTOLD = "The file alone cannot tell, and a wrong zone is hundreds of kilometres off: ask whoever made it."
 DATUM_OPEN = ("The file gives a projection and leaves its datum open: lines may lie 2 m off, or 200 m where it is an "
@@ -84,7 +85,7 @@ class GridQuestion(QFrame):
             told: What the numbers may be, in words; empty when that is not known.
         """
         self._rows = tuple(rows)
-        which = ", ".join(files[:3]) + (f" and {len(files) - 3} more" if len(files) > 3 else "")
+        which = few_of(files)
         self.title.setText("Which datum?" if open_datum else "Which coordinate system?")
         self.words.setText(f"{which}: {DATUM_OPEN} {told}".rstrip() if open_datum else f"{which}: {told or UNTOLD}")
         completer = QCompleter([f"{name}   {code}" for code, name in rows], self)

@@ -15,12 +15,13 @@ from planner.ui.measures import Measures
 from planner.ui.panels.cards import Card, Fold, Words, button
 from planner.ui.panels.combo import Combo
 from planner.ui.panels.fence_picture import FencePicture
-from planner.ui.panels.figures import hands, listed
+from planner.ui.panels.figures import hands
 from planner.ui.panels.marks import Refusal
 from planner.ui.panels.pairs import Pair, Pairs
 from planner.ui.panels.rows_model import Column
 from planner.ui.panels.table import RowTable
 from planner.ui.theme import Theme
+from planner.wording import listed
 
 if TYPE_CHECKING:
     from planner.spec.catalogue import Catalogue

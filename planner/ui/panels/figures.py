@@ -105,9 +105,7 @@ def packs_words(row: TakeoffRow, measures: Measures) -> str:
 
 
 def _pack(size: float, unit: str, measures: Measures) -> str:
-    if unit != "m":
-        return quantity(size, unit, measures)
-    if measures.system == "chains":
+    if unit != "m" or measures.system == "chains":
         return quantity(size, unit, measures)
     value = size if measures.system == "metric" else size / FOOT_M
     return f"{grouped(value, pack_decimals(value))}{NO_BREAK}{measures.unit}"
@@ -157,19 +155,6 @@ def kind_words(section: Section) -> str:
     if section.is_crossing:
         return "crossing"
     return f"{causes_short(section.start)} → {causes_short(section.end)}"
-
-
-def listed(words: Sequence[str]) -> str:
-    """Words in a row: ``a, b and c``.
-
-    Args:
-        words: The words.
-
-    Example:
-        >>> listed(["a", "b", "c"])
-        'a, b and c'
-    """
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else list(words))
 
 
 def file_name(path: str) -> str:

@@ -12,12 +12,13 @@ from planner.ui.measures import count
 from planner.ui.panels.cards import Fold, Words
 from planner.ui.panels.electric_card import ElectricCard
 from planner.ui.panels.fields import SettingField
-from planner.ui.panels.figures import ADVISORY, hands, listed
+from planner.ui.panels.figures import ADVISORY, hands
 from planner.ui.panels.pairs import Pair, Pairs
 from planner.ui.panels.panel import LineChooser, StepPanel
 from planner.ui.panels.rows_model import Column
 from planner.ui.panels.table import RowTable
 from planner.units import Newton
+from planner.wording import listed
 
 if TYPE_CHECKING:
     from planner.job.plan import JobPlan, LinePlan

@@ -11,7 +11,7 @@ from planner.ui.measures import count
 from planner.ui.panels.cards import Fold, Words, action_button
 from planner.ui.panels.fence_card import FenceCard
 from planner.ui.panels.fields import SettingField
-from planner.ui.panels.figures import line_of_section, listed, mass, packs_words, quantity, share
+from planner.ui.panels.figures import line_of_section, mass, packs_words, quantity, share
 from planner.ui.panels.marks import Refusal
 from planner.ui.panels.pairs import Pair, Pairs
 from planner.ui.panels.panel import StepPanel
@@ -19,6 +19,7 @@ from planner.ui.panels.price_card import PriceCard
 from planner.ui.panels.roll_bars import RollBars, roll_words
 from planner.ui.panels.rows_model import Column
 from planner.ui.panels.table import RowTable
+from planner.wording import listed
 
 if TYPE_CHECKING:
     from planner.job.plan import JobPlan

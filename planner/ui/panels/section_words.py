@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from planner.ui.measures import Measures
-from planner.ui.panels.figures import hands, listed, plus_minus, share
+from planner.ui.panels.figures import hands, plus_minus, share
 from planner.ui.panels.pairs import Pair
+from planner.wording import listed
 
 if TYPE_CHECKING:
     from planner.job.plan import LinePlan

@@ -26,6 +26,7 @@ from planner.ui.panels.pairs import Pair, Pairs
 from planner.ui.panels.panel import StepPanel
 from planner.ui.panels.rows_model import Column
 from planner.ui.panels.table import RowTable
+from planner.wording import few_of
 
 NOTES_AT_FIRST = 3
 
@@ -219,9 +220,8 @@ def _own_levels(job: Job) -> str:
     if not known:
         return "No ground levels: every line is planned flat. Bring in terrain or points with levels."
     names = list(dict.fromkeys(file_name(name) for recorded in known for name in recorded.names))
-    few = ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
     flat = len(job.lines) - len(known)
-    return (f"No terrain and no surveyed levels: taken from {few}."
+    return (f"No terrain and no surveyed levels: taken from {few_of(names)}."
             + (f" {count(flat, 'line')} without a level {'is' if flat == 1 else 'are'} planned flat." if flat else ""))
 
 

@@ -9,7 +9,6 @@ from planner.ui.panels.figures import (
     hands,
     kind_words,
     line_of_section,
-    listed,
     mass,
     packs_words,
     plus_minus,
@@ -19,6 +18,7 @@ from planner.ui.panels.figures import (
     turn_words,
     without_folders,
 )
+from planner.wording import listed
 
 METRIC, IMPERIAL, CHAINS = Measures(), Measures("imperial"), Measures("chains")
 

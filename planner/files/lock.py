@@ -150,8 +150,6 @@ def take(path: Path) -> bool:
                               remedy="choose a folder you may write to, with room on its disk") from trouble
         with os.fdopen(handle, "w", encoding="utf-8") as out:
             json.dump(asdict(this_process()), out)
-        if not _taken:
-            atexit.register(_release_all)
         _taken.add(path.absolute())
         return True
     raise JobTrouble("its lock is taken and given up by others all the time", where=str(path), remedy="try again")
@@ -201,6 +199,7 @@ def has_ended(holder: Holder) -> bool:
     return _is_stale(holder, LEASE_S + 1.0)
 
 
+@atexit.register
 def _release_all() -> None:
     for path in tuple(_taken):
         release(path)

@@ -9,8 +9,8 @@ from planner.files.derived_layers import derived_layers
 from planner.files.job_file import read_job, state_of, write_job
 from planner.job.derive import plan_job
 from planner.job.edits import AddCrossing
-from planner.job.edits.lines import numbered
 from planner.job.job import Job
+from planner.job.names import Names
 from planner.progress import Part
 from planner.surroundings.crossing_places import Proposed, crossing_of, proposals
 
@@ -54,12 +54,10 @@ def placed(job: Job, found: tuple[Proposed, ...]) -> Job:
         job: The job.
         found: The places.
     """
-    taken = {crossing.name for line in job.lines for crossing in line.crossings}
-    taken |= {gate.name for line in job.lines for gate in line.gates}
+    names = Names([*(crossing.name for line in job.lines for crossing in line.crossings),
+                   *(gate.name for line in job.lines for gate in line.gates)])
     for one in found:
-        name = numbered(one.water or "Crossing", taken)
-        taken.add(name)
-        job = AddCrossing(one.line, crossing_of(one, name)).apply(job)
+        job = AddCrossing(one.line, crossing_of(one, names.own(one.water or "Crossing"))).apply(job)
     return job
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 class Names:
     """Names that are in use; a wanted one that is taken gets the least number from 2 that makes it one of its own.
 
-    Gives what ``edits.lines.numbered`` gives, without trying the numbers again that were given before.
+    Numbers that were given before are not tried again.
 
     Args:
         taken: Names that are in use already.

@@ -14,8 +14,8 @@ from planner.alignment.shared_boundaries import network_lines, shared_boundaries
 from planner.errors import JobTrouble
 from planner.geometry.arrays import frozen
 from planner.geometry.lines import chainages, nearest_on
-from planner.job.edits.lines import numbered
 from planner.job.job import Job
+from planner.job.names import Names
 from planner.survey.ground import RecordedLevels
 from planner.units import Metre
 
@@ -37,13 +37,9 @@ def with_shared_edges(job: Job, names: Sequence[str]) -> Job:
     if not any(line.is_shared for line in network.lines):
         return job
     kept = [line for line in job.lines if line.name not in names]
-    taken = {line.name for line in kept}
-    made: list[FenceLine] = []
-    for line in network_lines(network, fence=rings[0].fence):
-        made.append(replace(line, name=numbered(line.name, taken), accuracy=rings[0].accuracy,
-                            origin=rings[0].origin))
-        taken.add(made[-1].name)
-    made = _with_openings(made, rings)
+    free = Names(line.name for line in kept)
+    made = _with_openings([replace(line, name=free.own(line.name), accuracy=rings[0].accuracy, origin=rings[0].origin)
+                           for line in network_lines(network, fence=rings[0].fence)], rings)
     levels = {name: found for name, found in job.levels.items() if name not in names}
     levels |= {line.name: found for line in made if (found := _levels(line, rings, job)) is not None}
     return replace(job, lines=(*kept, *made), levels=levels)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,6 +13,7 @@ from planner.geometry.lines import chainages, nearest_on, points_along, repeated
 from planner.job import options, stages
 from planner.job.edits.edit import on_line
 from planner.job.job import Job
+from planner.job.names import Names
 from planner.survey.fixes import Accuracy
 from planner.units import Metre
 
@@ -193,24 +193,7 @@ def free_name(name: str, job: Job) -> str:
         name: Wanted name.
         job: The job.
     """
-    return numbered(name, {line.name for line in job.lines})
-
-
-def numbered(name: str, taken: Collection[str]) -> str:
-    """A wanted name, or that with the least number from 2 that makes it one of its own.
-
-    Args:
-        name: Wanted name.
-        taken: Names that are in use.
-
-    Example:
-        >>> numbered("Hill", {"Hill", "Hill (2)"})
-        'Hill (3)'
-    """
-    tried, number = name, 2
-    while tried in taken:
-        tried, number = f"{name} ({number})", number + 1
-    return tried
+    return Names(line.name for line in job.lines).own(name)
 
 
 def _know_corner(line: FenceLine, corner: int) -> None:

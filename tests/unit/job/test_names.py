@@ -3,7 +3,6 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.job.edits.lines import numbered
 from planner.job.names import Names
 
 WORDS = st.sampled_from(["Hill", "Hill (2)", "Hill (3)", "Hill (2) (2)", "Creek", ""])
@@ -13,6 +12,8 @@ WORDS = st.sampled_from(["Hill", "Hill (2)", "Hill (3)", "Hill (2) (2)", "Creek"
 def test_names_are_those_that_trying_every_number_gives(taken: set[str], wanted: list[str]):
     names, known = Names(taken), set(taken)
     for name in wanted:
-        expected = numbered(name, known)
+        expected, number = name, 2
+        while expected in known:
+            expected, number = f"{name} ({number})", number + 1
         assert names.own(name) == expected
         known.add(expected)

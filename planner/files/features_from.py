@@ -12,7 +12,7 @@ from planner.findings import Finding
 from planner.job.job import Job
 from planner.job.noticed import with_noticed
 from planner.progress import Part, Progress, Unwatched
-from planner.survey.datum import to_code, usable_as_grid
+from planner.survey.datum import grid_before_reading, to_code
 from planner.survey.features import Feature
 from planner.survey.features_in import Taking, Thing, features_of, things
 from planner.survey.fixes import Reading
@@ -89,7 +89,7 @@ def readings_as_features(job: Job, readings: Sequence[Reading], taking: Callable
         NothingToPlan: There is nothing in them.
         PlannerError: A source states no coordinate system and none was said, or cannot be brought into the grid.
     """
-    grid = job.crs or (stated if stated and not usable_as_grid(stated) else "")
+    grid = grid_before_reading(job.crs, stated)
     survey = into_grid(readings, grid=grid, stated=stated, allow_ballpark=job.settings.allow_ballpark)
     if not survey.lines and not survey.points:
         raise NothingToPlan("there is nothing in it that can be used", where=", ".join(r.file for r in readings),

@@ -23,7 +23,7 @@ from planner.job.shared_edges import share_edges
 from planner.profile.ground_line import is_stale, record_levels
 from planner.progress import Part, Progress, Unwatched
 from planner.settings import Settings
-from planner.survey.datum import grid_name, to_code, usable_as_grid
+from planner.survey.datum import grid_before_reading, grid_name, to_code
 from planner.survey.features_in import coded_points
 from planner.survey.fixes import Accuracy, MeasuredLine, MeasuredPoint, Reading
 from planner.survey.ground import Ground, PointGround, RecordedLevels, TrackGround
@@ -230,9 +230,7 @@ def _as_known(survey: Survey, accuracy: Accuracy | None) -> Survey:
 
 
 def _survey(readings: Sequence[Reading], job: Job, wanted: Wanted) -> Survey:
-    grid = job.crs
-    if not grid and wanted.stated and not usable_as_grid(wanted.stated):
-        grid = wanted.stated
+    grid = grid_before_reading(job.crs, wanted.stated)
     survey = into_grid(readings, grid=grid, stated=wanted.stated, allow_ballpark=job.settings.allow_ballpark)
     if wanted.stated and all(reading.crs for reading in readings) and to_code(wanted.stated) != survey.crs:
         told = Finding(

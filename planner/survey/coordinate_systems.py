@@ -174,6 +174,21 @@ def lonlat_datum(crs: str) -> str:
     return str(CRS.from_user_input(code).name) if code else known.datum
 
 
+def grid_before_reading(own: str, stated: str) -> str:
+    """The working grid as far as it is known before files are read: the job's own, else what a person stated where a
+    job can be measured in it, else none.
+
+    Args:
+        own: Working grid of the job, as code or WKT; empty when it has none yet.
+        stated: What a person stated for files that state nothing; empty when nothing.
+
+    Example:
+        >>> grid_before_reading("", "EPSG:7855"), grid_before_reading("", "EPSG:4326")
+        ('EPSG:7855', '')
+    """
+    return own or (stated if stated and not usable_as_grid(stated) else "")
+
+
 def usable_as_grid(crs: str) -> str:
     """Empty when a job can be measured in this coordinate system, else one sentence saying why not.
 

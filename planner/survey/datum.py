@@ -4,7 +4,14 @@
 coordinates, ``grid_choice`` picks the working grid, ``scale`` tells grid from ground.
 """
 
-from planner.survey.coordinate_systems import DATUM_NOT_STATED, grid_name, lonlat_datum, to_code, usable_as_grid
+from planner.survey.coordinate_systems import (
+    DATUM_NOT_STATED,
+    grid_before_reading,
+    grid_name,
+    lonlat_datum,
+    to_code,
+    usable_as_grid,
+)
 from planner.survey.datum_shift import Brought, bring, from_lonlat, to_lonlat
 from planner.survey.grid_choice import GridChoice, suggest_grid
 from planner.survey.scale import (
@@ -27,6 +34,7 @@ __all__ = [
     "from_lonlat",
     "geodesic",
     "grid_bearing",
+    "grid_before_reading",
     "grid_convergence",
     "grid_name",
     "line_scale",

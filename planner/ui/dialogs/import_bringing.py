@@ -92,8 +92,8 @@ def _with_features(job: Job, readings: Sequence[Reading], choices: Choices) -> J
 
 
 def _in_grid(readings: Sequence[Reading], job: Job, choices: Choices) -> Survey:
-    from planner.survey.datum import usable_as_grid
+    from planner.survey.datum import grid_before_reading
     from planner.survey.into_grid import into_grid
 
-    grid = job.crs or (choices.stated if choices.stated and not usable_as_grid(choices.stated) else "")
+    grid = grid_before_reading(job.crs, choices.stated)
     return into_grid(readings, grid=grid, stated=choices.stated, allow_ballpark=job.settings.allow_ballpark)

@@ -63,7 +63,7 @@ def place(files: Sequence[FileRead], job: Job, stated: str, progress: Progress) 
         stated: Coordinate system of files that state none; empty when not said.
         progress: Told how far it is.
     """
-    from planner.survey.datum import grid_name, usable_as_grid
+    from planner.survey.datum import grid_before_reading, grid_name
     from planner.survey.into_grid import into_grid
 
     readings = [f.reading for f in files if f.reading is not None and f.kind == "lines and points"]
@@ -71,7 +71,7 @@ def place(files: Sequence[FileRead], job: Job, stated: str, progress: Progress) 
     asks = tuple(r.file for r in readings if not r.crs or "datum not stated" in names.get(r.file, ""))
     base = Placed(asks=asks, crs_names=names, **_fitting([r for r in readings if r.file in asks], readings, job))
     progress.stop_if_cancelled()
-    grid = job.crs or (stated if stated and not usable_as_grid(stated) else "")
+    grid = grid_before_reading(job.crs, stated)
     survey = None
     if readings:
         try:

@@ -11,11 +11,11 @@ import sys
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 import numpy as np
+from drawn import MapCorner, of_day
 
-from planner.alignment.line import Crossing, FenceLine, Gate
+from planner.alignment.line import Crossing, FenceLine
 from planner.files.readers.price_list import read_price_list
 from planner.job.derive import catalogue_of
 from planner.job.job import Job
@@ -30,21 +30,8 @@ from planner.upkeep.records import Inspection, Records
 EAST, NORTH = 500_000.0, 6_000_000.0
 DAY = date(2026, 5, 1)
 """Day on which it is planned."""
-
-
-def _line(name: str, kind: str, *corners: tuple[float, float], **facts: Any) -> FenceLine:
-    return FenceLine(name, kind, np.add(corners, [EAST, NORTH]), accuracy="rtk", **facts)
-
-
-def _gate(name: str, x: float, y: float, width_m: float) -> Gate:
-    return Gate(name, EAST + x, NORTH + y, width_m)
-
-
-def _thing(meaning: str, name: str, *corners: tuple[float, float], area: bool = False, origin: str = "",
-           **facts: str) -> Feature:
-    text = ", ".join(f"{EAST + x} {NORTH + y}" for x, y in corners + corners[:1] * area)
-    wkt = f"POINT ({text})" if len(corners) == 1 else f"POLYGON (({text}))" if area else f"LINESTRING ({text})"
-    return Feature(name, meaning, wkt, tuple((key.replace("_", " "), value) for key, value in facts.items()), origin)
+_AT = MapCorner(EAST, NORTH)
+_line, _gate, _thing = _AT.line, _AT.gate, _AT.thing
 
 
 def _levels(line: FenceLine) -> RecordedLevels:
@@ -126,8 +113,7 @@ def bad_plan() -> Job:
               records=Records(inspections=(Inspection("Spur", "", date(2026, 2, 1), "Jo", "two posts broken", "Replace "
                                                       "them."),)))
     prices, _ = read_price_list(sample_data() / "prices.csv", catalogue_of(job).items)
-    old = {key: replace(price, dated=date(2023, 5, 1)) for key, price in prices.prices.items()}
-    return replace(job, prices=replace(prices, prices=old))
+    return replace(job, prices=of_day(prices, date(2023, 5, 1)))
 
 
 if __name__ == "__main__":

@@ -11,9 +11,9 @@ import sys
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 import numpy as np
+from drawn import MapCorner, of_day
 
 from planner.alignment.line import FenceLine, Gate, GroundStretch
 from planner.files.sample_farm import sample_job
@@ -29,16 +29,8 @@ from planner.upkeep.records import Inspection, Records
 EAST, NORTH = 455_000.0, 5_951_000.0
 DAY = date(2026, 11, 2)
 """Day on which it is planned."""
-
-
-def _line(name: str, kind: str, *corners: tuple[float, float], **facts: Any) -> FenceLine:
-    return FenceLine(name, kind, np.add(corners, [EAST, NORTH]), accuracy="rtk", **facts)
-
-
-def _thing(meaning: str, name: str, *corners: tuple[float, float], area: bool = False, **facts: str) -> Feature:
-    text = ", ".join(f"{EAST + x} {NORTH + y}" for x, y in corners + corners[:1] * area)
-    wkt = f"POINT ({text})" if len(corners) == 1 else f"POLYGON (({text}))" if area else f"LINESTRING ({text})"
-    return Feature(name, meaning, wkt, tuple((key.replace("_", " "), value) for key, value in facts.items()))
+_AT = MapCorner(EAST, NORTH)
+_line, _thing = _AT.line, _AT.thing
 
 
 def _creek(x: float) -> float:
@@ -103,8 +95,7 @@ def bad_sample() -> Job:
                                Stage("next year", ("Ridge cut",), 2027)))
     notes = job.notes
     job = survey_into(job, [], [sample_data() / "terrain.tif"], Wanted(fence="general-mesh", stated="EPSG:7855")).job
-    old = {key: replace(price, dated=date(2023, 5, 1)) for key, price in job.prices.prices.items()}
-    return replace(job, name="Sample farm, planned badly", notes=notes, prices=replace(job.prices, prices=old))
+    return replace(job, name="Sample farm, planned badly", notes=notes, prices=of_day(job.prices, date(2023, 5, 1)))
 
 
 if __name__ == "__main__":

@@ -7,6 +7,7 @@ import signal
 import sys
 import threading
 import time
+from collections.abc import Callable
 
 import pytest
 
@@ -36,28 +37,14 @@ def swallowed() -> None:
         time.sleep(WAIT_AT_MOST_S)
 
 
-def tidying_up(tidied: list[str]) -> None:
+def interrupted(then: Callable[[], None]) -> None:
+    """Is interrupted, and does something because of it."""
     with interrupts_kept():
         try:
             os.kill(os.getpid(), signal.SIGINT)
             time.sleep(WAIT_AT_MOST_S)
         finally:
-            end = time.monotonic() + 0.2
-            while time.monotonic() < end:
-                time.sleep(0.01)
-            tidied.append("all of it")
-
-
-def insisting(tidied: list[str]) -> None:
-    with interrupts_kept():
-        try:
-            os.kill(os.getpid(), signal.SIGINT)
-            time.sleep(WAIT_AT_MOST_S)
-        finally:
-            os.kill(os.getpid(), signal.SIGINT)
-            os.kill(os.getpid(), signal.SIGINT)
-            time.sleep(WAIT_AT_MOST_S)
-            tidied.append("all of it")
+            then()
 
 
 def test_one_that_was_swallowed_comes_again(capsys: pytest.CaptureFixture[str]):
@@ -70,36 +57,45 @@ def test_one_that_was_swallowed_comes_again(capsys: pytest.CaptureFixture[str]):
 
 def test_what_tidies_up_is_left_to_end():
     tidied: list[str] = []
+
+    def tidy_up() -> None:
+        end = time.monotonic() + 0.2
+        while time.monotonic() < end:
+            time.sleep(0.01)
+        tidied.append("all of it")
+
     with pytest.raises(KeyboardInterrupt):
-        tidying_up(tidied)
+        interrupted(tidy_up)
     assert tidied == ["all of it"]
 
 
-def turned_into_something_else() -> None:
-    with interrupts_kept():
-        try:
-            os.kill(os.getpid(), signal.SIGINT)
-            time.sleep(WAIT_AT_MOST_S)
-        except KeyboardInterrupt as stop:
-            raise ImportError("half of it is loaded") from stop
+def fail() -> None:
+    raise ImportError("half of it is loaded")
 
 
 def failing() -> None:
     with interrupts_kept():
-        raise ImportError("it is not there")
+        fail()
 
 
 def test_what_an_interrupt_was_turned_into_counts_as_one():
     with pytest.raises(KeyboardInterrupt):
-        turned_into_something_else()
+        interrupted(fail)
     with pytest.raises(ImportError):
         failing()
 
 
 def test_who_insists_is_heard_while_it_tidies_up():
     tidied: list[str] = []
+
+    def insist() -> None:
+        os.kill(os.getpid(), signal.SIGINT)
+        os.kill(os.getpid(), signal.SIGINT)
+        time.sleep(WAIT_AT_MOST_S)
+        tidied.append("all of it")
+
     with pytest.raises(KeyboardInterrupt):
-        insisting(tidied)
+        interrupted(insist)
     assert not tidied
 
 

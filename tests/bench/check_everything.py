@@ -2,9 +2,10 @@
 
     .venv/bin/python tests/bench/check_everything.py [LINES] [FEATURES] [--profile CHECK]
 
-The lines are the sides of square paddocks of 600 m with a gate in every second one; the features are those of
-check_surroundings.py, about ten of them within reach of a line; progress, an as-built track, an inspection and a day of
-finish are written down for lines here and there. Planning the lines is told of and not counted.
+The lines are the sides of square paddocks of 600 m with a gate in every second one; the features are of mixed meanings
+and lie as thickly as on a farm that was surveyed well, about ten of them within reach of a line; progress, an as-built
+track, an inspection and a day of finish are written down for lines here and there. Planning the lines is told of and
+not counted.
 """
 
 from __future__ import annotations
@@ -20,7 +21,6 @@ from typing import Any
 
 import numpy as np
 import shapely
-from check_surroundings import SEED, features
 
 from planner.alignment.checks import check_network
 from planner.alignment.junctions import find_junctions
@@ -38,11 +38,38 @@ from planner.surroundings.network import nodes_of
 from planner.surroundings.old_fences import old_fences_along
 from planner.surroundings.paddocks import land_of
 from planner.surroundings.situation import Situation, areas_under, around
+from planner.survey.features import Feature
 from planner.upkeep.checks import check_records
 from planner.upkeep.records import AsBuilt, Built, Inspection, Progress, Records
 
 PADDOCK_M, MOST_S = 600.0, 30.0
+SEED = 20_260_501
 TODAY = date(2026, 5, 1)
+
+
+def features(count: int, random: np.random.Generator, *, side_m: float) -> list[Feature]:
+    """Creeks, boundaries, trees and the rest, scattered over a square."""
+    made: list[Feature] = []
+    kinds = ("water", "boundary", "trees", "trees", "trees", "vegetation", "service", "service", "road reserve",
+             "flood", "protected", "track", "existing fence", "control point", "ground", "trough", "paddock")
+    place = random.uniform(0.0, side_m, (count, 2))
+    for k, (x, y) in enumerate(place.tolist()):
+        kind = kinds[k % len(kinds)]
+        dx, dy = random.uniform(-300.0, 300.0, 2).tolist()
+        if kind in ("trees", "trough", "paddock", "control point"):
+            wkt = f"POINT ({x:.2f} {y:.2f})"
+        elif kind in ("water", "boundary", "service", "track", "existing fence"):
+            wkt = (f"LINESTRING ({x:.2f} {y:.2f}, {x + dx:.2f} {y + dy:.2f}, {x + 2 * dx:.2f} {y + dy:.2f}, "
+                   f"{x + 2 * dx:.2f} {y + 2 * dy:.2f})")
+        else:
+            a, b = abs(dx) + 5.0, abs(dy) + 5.0
+            wkt = f"POLYGON (({x} {y}, {x + a} {y}, {x + a} {y + b}, {x} {y + b}, {x} {y}))"
+        facts = {"water": (("width", "6"), ("setback", "20"), ("flows", "as drawn")),
+                 "service": (("lies", ("above ground", "below ground")[k % 2]), ("what", "power")),
+                 "existing fence": (("fate", "is reused"),), "ground": (("class", "ledge"),),
+                 "control point": (("of", f"layer {k % 50}"), ("east", f"{x + 1:.2f}"), ("north", f"{y:.2f}"))}
+        made.append(Feature(f"{kind} {k}", kind, wkt, facts.get(kind, ()), f"{kind}.shp, row {k}"))
+    return made
 
 
 def sides(count: int) -> list[FenceLine]:

@@ -21,8 +21,7 @@ from planner.files.job_file import state_of
 from planner.files.read import read
 from planner.job.edits.lines import free_name
 from planner.job.job import Job
-from planner.survey.feature_meanings import choice_of, number_of
-from planner.survey.features import Feature
+from planner.survey.feature_meanings import number_of, part_drawn
 from planner.survey.fixes import Accuracy, MeasuredLine
 from planner.survey.into_grid import Survey, into_grid
 from planner.units import HECTARE_M2, Metre
@@ -118,8 +117,7 @@ def _of_job(job: Job, chosen: argparse.Namespace) -> _Edges:
             raise NothingToPlan(f"there is no line or area '{name}' among its features", where=str(chosen.job),
                                 remedy=f"name one of {some}" if some else "read some in with 'strainwright features'")
     features = [known[name] for name in dict.fromkeys(chosen.feature)]
-    parts = {_part(feature) for feature in features}
-    said = chosen.baseline or (parts.pop() if len(parts) == 1 else "")
+    said = chosen.baseline or part_drawn(features)
     baseline = next((one for one in BASELINES if one == said), None)
     if baseline is None:
         raise _unsaid(f"'{features[0].name}'", str(chosen.job))
@@ -129,10 +127,6 @@ def _of_job(job: Job, chosen: argparse.Namespace) -> _Edges:
     return _Edges(features[0].name if len(features) == 1 else "features",
                   [shapely.from_wkt(feature.wkt) for feature in features], "traced",
                   features[0].origin or "the job's own features", baseline, half)
-
-
-def _part(feature: Feature) -> str:
-    return choice_of(feature, "part").replace(" ", "-") if feature.fact("part") else ""
 
 
 def _unsaid(drawn_in: str, where: str) -> OutOfRange:

@@ -163,15 +163,16 @@ def _lifted(line: FenceLine, near: Sequence[tuple[Post, PostLoad]], grounds: Map
     ground, stayed = ground_of(post, grounds), load.deviation_class == "stayed"
     also = f"; besides, the wires pull it sideways with {_force(load.side_n)}" if stayed else ""
     first, last = near[0][0].chainage_m, near[-1][0].chainage_m
-    which, most = (f"the {post.kind} post", "") if len(near) == 1 else (
-        f"{len(near)} {post.kind} posts from {first:.1f} m to {last:.1f} m", "up to ")
-    each = "" if len(near) == 1 else " each"
+    which, most, each = f"the {post.kind} post", "", ""
+    remedy = _REMEDIES[load.hold_down] + (f"; {_STAY}" if stayed else "")
+    if len(near) > 1:
+        which, most, each = f"{len(near)} {post.kind} posts from {first:.1f} m to {last:.1f} m", "up to ", " each"
+        remedy = remedy.replace("the post", "each of them")
     return Finding(
         "loads-01", "warning",
         f"The wires lift {which} with {most}{_force(load.uplift_n)}{each}, where a plain post holds about"
         f" {_force(ground.uplift_n)} in this ground ({ground.description.lower()}){also} (advisory).",
-        f"{_REMEDIES[load.hold_down]}{'; ' + _STAY if stayed else ''}.".replace(
-            "the post", "the post" if len(near) == 1 else "each of them"), place, _LIFT_SOURCE)
+        f"{remedy}.", place, _LIFT_SOURCE)
 
 
 def _ends(

@@ -6,7 +6,7 @@ Import, drawing, typing in and checks derive from it.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
@@ -186,6 +186,16 @@ def choice_of(feature: Feature, key: str) -> str:
     if fact is None or not said:
         return fact.default if fact else said
     return said if not fact.choices or said in fact.choices else fact.default
+
+
+def part_drawn(features: Iterable[Feature]) -> str:
+    """What was drawn of some waters: ``centreline``, ``edge`` or ``bank-top``; empty where they differ or do not say.
+
+    Args:
+        features: The waters.
+    """
+    said = {choice_of(feature, "part").replace(" ", "-") if feature.fact("part") else "" for feature in features}
+    return said.pop() if len(said) == 1 else ""
 
 
 def fact_of(meaning: str, key: str) -> Fact | None:

@@ -14,7 +14,7 @@ from planner.errors import OutOfRange
 from planner.job.edits.lines import free_name
 from planner.job.touching import touching
 from planner.progress import Progress
-from planner.survey.feature_meanings import choice_of, number_of
+from planner.survey.feature_meanings import number_of, part_drawn
 from planner.survey.features import Feature
 from planner.ui.canvas.colours import MapColours
 from planner.ui.canvas.view import MapView
@@ -123,8 +123,7 @@ class SetbackTool(CardTool):
         taken = self.taken
         if not taken:
             return
-        parts = {choice_of(feature, "part").replace(" ", "-") if feature.fact("part") else "" for feature in taken}
-        self.baseline.setCurrentIndex(max(self.baseline.findData(parts.pop() if len(parts) == 1 else ""), 0))
+        self.baseline.setCurrentIndex(max(self.baseline.findData(part_drawn(taken)), 0))
         widths = [width for feature in taken if (width := number_of(feature, "width")) is not None]
         if widths:
             self.half.setText(self.measures.length(max(widths) / 2.0))

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import ast
-import re
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
+if str(ROOT) not in sys.path:
+    sys.path.insert(0, str(ROOT))
+
+from tests.rule_marks import KINDS, NO_ASIDE, NO_LIMIT, marked  # noqa: E402 - found by the path above
+
 START, END = "<!-- checks -->", "<!-- end of checks -->"
 NEEDS = {
     "survey": "the file as it was read", "traverse": "a table of bearings and distances",
@@ -60,24 +64,23 @@ FAILURES: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("bad coordinates", ("survey-01", "survey-02", "survey-03", "survey-04", "survey-07", "survey-09", "survey-10")),
 )
 """What goes wrong on the ground, and the rules, sheets or lists that answer for it."""
-_RULE = re.compile(r"\b[a-z]+-\d\d\b")
 
 
 @dataclass(frozen=True)
 class Row:
-    """One rule: its id, what it asks, what it reads, where its limit is from, and a test that speaks of it."""
+    """One rule: its id, what it asks, what it reads, where its limit is from, and kind to a test that shows it."""
 
     rule: str
     what: str
     needs: str
     source: str
-    test: str
+    tests: dict[str, str]
 
 
 def rows() -> list[Row]:
     """Every rule of every table, by id."""
-    sources, tests = dict(_sources()), _tests()
-    return [Row(rule, what, NEEDS[rule.partition("-")[0]], sources.get(rule, "see its module"), tests.get(rule, ""))
+    sources, tests = dict(_sources()), marked()
+    return [Row(rule, what, NEEDS[rule.partition("-")[0]], sources.get(rule, "see its module"), tests.get(rule, {}))
             for rule, what in sorted((rule, what) for _, rule, what in rules())]
 
 
@@ -96,9 +99,26 @@ def text() -> str:
     known = {row.rule for row in listed}
     lines = ["| what goes wrong | answered by |", "|---|---|"]
     lines += [f"| {row[0]} | {', '.join(answered_by(row, known))} |" for row in FAILURES]
-    lines += ["", "| rule | what | data | limit from | a test of it |", "|---|---|---|---|---|"]
-    lines += [f"| {row.rule} | {row.what} | {row.needs} | {row.source} | {row.test} |" for row in listed]
+    lines += ["", "| rule | what | data | limit from |", "|---|---|---|---|"]
+    lines += [f"| {row.rule} | {row.what} | {row.needs} | {row.source} |" for row in listed]
+    lines += ["", "| rule | a test that fires it | stays silent | at its limit | set aside |", "|---|---|---|---|---|"]
+    lines += [f"| {row.rule} | {' | '.join(_shown(row, kind) for kind in KINDS)} |" for row in listed]
     return "\n".join(lines)
+
+
+def lacking() -> dict[str, list[str]]:
+    """Kind to the rules that no mark speaks of, of those that can be tried in that way."""
+    known = sorted(rule for _, rule, _ in rules())
+    marks = marked()
+    without = {"limit": NO_LIMIT, "aside": NO_ASIDE}
+    return {kind: [rule for rule in known if kind not in marks.get(rule, {}) and rule not in without.get(kind, {})]
+            for kind in KINDS}
+
+
+def _shown(row: Row, kind: str) -> str:
+    """The test that shows one kind of a rule, or why there can be none."""
+    without = {"limit": NO_LIMIT, "aside": NO_ASIDE}.get(kind, {})
+    return row.tests.get(kind) or without.get(row.rule, "")
 
 
 def _modules() -> Iterator[tuple[Path, ast.Module]]:
@@ -140,26 +160,6 @@ def _source_words(source: ast.expr | None) -> str:
         name, name.strip("_").replace("_", " ").lower() if name.isupper() else "its finding says")
 
 
-def _tests() -> dict[str, str]:
-    """Rule to the first test function that names it, unit tests first."""
-    found: dict[str, str] = {}
-    paths = sorted((ROOT / "tests").rglob("test_*.py"), key=lambda path: ("unit" not in path.parts, str(path)))
-    for path in paths:
-        if "architecture" in path.parts:
-            continue
-        content = path.read_text(encoding="utf-8")
-        tree = ast.parse(content)
-        for node in tree.body:
-            if isinstance(node, ast.FunctionDef) and node.name.startswith("test_"):
-                spoken = set(_RULE.findall(ast.get_source_segment(content, node) or ""))
-                spoken |= {rule for mark in node.decorator_list for rule in _RULE.findall(ast.unparse(mark))}
-                for rule in spoken:
-                    found.setdefault(rule, f"{path.stem}::{node.name}")
-        for rule in _RULE.findall(content):
-            found.setdefault(rule, path.stem)
-    return found
-
-
 def main() -> int:
     """Puts the tables into DEVELOPERS.md, between their marks."""
     guide = ROOT / "DEVELOPERS.md"
@@ -167,8 +167,9 @@ def main() -> int:
     before, _, rest = content.partition(START)
     after = rest.partition(END)[2]
     guide.write_text(f"{before}{START}\n{text()}\n{END}{after}", encoding="utf-8")
-    untested = [row.rule for row in rows() if not row.test]
-    print(f"{len(rows())} rules; without a test: {', '.join(untested) or 'none'}")
+    print(f"{len(rows())} rules")
+    for kind, without in lacking().items():
+        print(f"{kind}: {len(without)} lack it: {' '.join(without)}")
     return 0
 
 

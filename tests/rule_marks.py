@@ -1,0 +1,76 @@
+"""What tests say that they show of checks: the mark ``rules``, read by the test run and by the table for developers.
+
+    @pytest.mark.rules(fires="loads-04", silent="loads-04", limit="loads-04 loads-05", aside="loads-04")
+
+``fires``: the test sees a finding of the rule. ``silent``: it sees none where all is well. ``limit``: it sees both
+sides of the number that the rule is about, or of the least count. ``aside``: it waives a finding and plans again. The
+test run holds a test to its mark, see ``conftest.py``.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+KINDS = ("fires", "silent", "limit", "aside")
+ROOT = Path(__file__).resolve().parents[1]
+NO_LIMIT: dict[str, str] = {
+    # what was read
+
+    # lines, ground, loads, materials
+
+    # what surrounds a line, and after the plan
+}
+"""Rules that have no number and no least count to be tried on both sides of, and why: a thing is so or it is not."""
+NO_ASIDE: dict[str, str] = {
+    # what was read
+
+    # lines, ground, loads, materials
+
+    # what surrounds a line, and after the plan
+}
+"""Rules whose findings nobody can set aside, and why."""
+_RULE = re.compile(r"^[a-z]+-\d\d$")
+
+
+def shown(given: Mapping[str, str], call: Any = None) -> dict[str, set[str]]:
+    """Kind to rule ids, of one mark.
+
+    Args:
+        given: What stands in the mark.
+        call: Parameters of the one call of a test, where it has any; those of a parameter ``rule`` alone are kept.
+
+    Raises:
+        ValueError: A kind or an id is not one.
+    """
+    wrong = [kind for kind in given if kind not in KINDS]
+    wrong += [rule for rules in given.values() for rule in rules.split() if not _RULE.match(rule)]
+    if wrong:
+        raise ValueError(f"A mark of rules says {wrong[0]!r}, which is no kind and no rule id.")
+    only = getattr(call, "params", {}).get("rule")
+    return {kind: {rule for rule in given.get(kind, "").split() if only in (None, rule)} for kind in KINDS}
+
+
+def marked() -> dict[str, dict[str, str]]:
+    """Rule id to kind to the first test that says it shows it, unit tests first."""
+    found: dict[str, dict[str, str]] = {}
+    paths = sorted((ROOT / "tests").rglob("test_*.py"), key=lambda path: ("unit" not in path.parts, str(path)))
+    for path in paths:
+        for name, mark in _marks(ast.parse(path.read_text(encoding="utf-8"))):
+            for kind, rules in shown(mark).items():
+                for rule in rules:
+                    found.setdefault(rule, {}).setdefault(kind, f"{path.stem}::{name}")
+    return found
+
+
+def _marks(tree: ast.Module) -> Iterator[tuple[str, dict[str, str]]]:
+    """Name of each marked test function, and what stands in its mark."""
+    for node in tree.body:
+        if isinstance(node, ast.FunctionDef):
+            for mark in node.decorator_list:
+                if isinstance(mark, ast.Call) and ast.unparse(mark.func) == "pytest.mark.rules":
+                    yield node.name, {word.arg or "": ast.literal_eval(word.value) for word in mark.keywords}
+

@@ -77,6 +77,7 @@ def test_an_odd_best_bearing_is_found() -> None:
     assert division.new_fence_m == pytest.approx(300.0, abs=1e-4)
 
 
+@pytest.mark.rules(fires="division-01")
 def test_a_cut_in_an_indented_paddock_counts_only_inside() -> None:
     arms = shapely.box(0, 0, 300, 200) - shapely.box(100, 100, 200, 200)
     division = divide_paddock(arms, areas_ha=[None, 1.0], how=Parallel(270.0))  # northward, the arms last
@@ -100,12 +101,14 @@ def test_all_parts_meet_at_a_trough_inside() -> None:
     assert len(division.fences) == 5
 
 
+@pytest.mark.rules(fires="division-04")
 def test_a_part_without_water_is_told() -> None:
     division = divide_paddock(BLOCK, parts=2, how=Parallel(0.0), waters={"dam": (EAST + 1.0, NORTH + 1.0)})
     (finding,) = division.findings
     assert finding.message == "Part 2 of 1.50 ha has no water in it or on its edge."
 
 
+@pytest.mark.rules(fires="division-05")
 def test_gates_lead_from_part_to_part() -> None:
     gates = {"road": (EAST, NORTH + 50.0), "inner": (EAST + 150.0, NORTH + 50.0)}
     assert divide_paddock(BLOCK, parts=2, how=Parallel(0.0), gates=gates).findings == ()

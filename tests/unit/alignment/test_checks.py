@@ -19,7 +19,7 @@ def rules(found: list[Finding]) -> list[str]:
 
 @pytest.mark.rules(silent="line-01 line-02 line-03 line-04 line-05 line-06 line-07 line-08 line-09 line-13")
 def test_a_good_line_has_nothing_to_say() -> None:
-    gates = (Gate("g", 90.0, 0.5, 4.2), Gate("h", 200.0, 90.0, 4.2))
+    gates = (Gate("g", 90.0, 0.5, 4.2), Gate("h", 250.0, 130.0, 4.2))
     assert check(line_of((0, 0), (100, 0), (200, 20), (300, 60), (200, 200), gates=gates)) == []
 
 

@@ -21,6 +21,11 @@ NO_LIMIT: dict[str, str] = {
     # what was read
 
     # lines, ground, loads, materials
+    "line-53": "a gate or crossing has a width in the survey or none",
+    "line-62": "an outline crosses itself or does not",
+    "option-01": "a job has options or none",
+    "option-02": "what an option names is there or not",
+    "stage-03": "a line belongs to a stage or to none",
 
     # what surrounds a line, and after the plan
 }
@@ -29,6 +34,12 @@ NO_ASIDE: dict[str, str] = {
     # what was read
 
     # lines, ground, loads, materials
+    **{f"division-{k:02d}": "told while a paddock is divided; no plan tells it" for k in range(1, 6)},
+    "line-51": "a note of what was read, no finding of the plan",
+    "line-53": "a note of what was read, no finding of the plan",
+    "line-61": "a note of what was read, no finding of the plan",
+    "line-63": "a note of what was read, no finding of the plan",
+    **{f"materials-{k}": "told while a price list is read; the job keeps its prices alone" for k in range(20, 27)},
 
     # what surrounds a line, and after the plan
 }

@@ -75,7 +75,7 @@ def _item(line: FenceLine, gate: Gate, opening: Opening, catalogue: Catalogue, f
             "Widen the opening, or add a narrower gate to your items.toml.", place))
         return None
     gap = gate_gap_m(width, item)
-    if gap > OPEN_M:
+    if gap > OPEN_M + 1e-9:
         findings.append(Finding(
             "line-56", "warning", f"In the opening of '{gate.name}', {width:.2f} m wide, {item.description} leaves "
             f"{gap:.2f} m open.", "Make the opening as wide as a gate, or close the gap with fence.", place,

@@ -63,6 +63,7 @@ def test_an_end_within_twice_its_deviation_is_taken_to_meet(off: float, met: boo
     assert added.job.lines[1].xy[0].tolist() == [EAST + 200, NORTH + (0.0 if met else off)]
 
 
+@pytest.mark.rules(silent="line-52 line-53")
 def test_gates_and_crossings_go_to_the_nearest_line():
     points = [point("G", 100, 0.5, "gate", width=4.2), point("F", 300, -4.9, "Crossing 2", width=30.0),
               point("P", 50, 0, "ground", level=12.5)]
@@ -74,6 +75,7 @@ def test_gates_and_crossings_go_to_the_nearest_line():
     assert added.findings == ()
 
 
+@pytest.mark.rules(fires="line-52")
 def test_a_gate_on_no_line_is_said_and_left_out():
     added = add_lines(JOB, [], [point("G", 100, 5.1, "gate", width=4.2)], fence="x")
     (found,) = added.findings
@@ -82,11 +84,19 @@ def test_a_gate_on_no_line_is_said_and_left_out():
     assert added.job.lines[0].gates == ()
 
 
+@pytest.mark.rules(limit="line-52")
+@pytest.mark.parametrize(("off", "rule"), [(5.0, ""), (5.01, "line-52")])
+def test_a_gate_belongs_to_a_line_within_five_metres(off: float, rule: str):
+    found = add_lines(JOB, [], [point("G", 100, off, "gate", width=4.2)], fence="x").findings
+    assert [f.rule for f in found] == [rule] * bool(rule)
+
+
 def test_a_gate_where_there_is_no_line_at_all():
     (found,) = add_lines(Job("J", "EPSG:7855"), [], [point("G", 0, 0, "gate")], fence="x").findings
     assert "there is no line" in found.message
 
 
+@pytest.mark.rules(fires="line-53")
 @pytest.mark.parametrize(("code", "width"), [("gate", 4.2), ("crossing", 20.0)])
 def test_an_opening_without_a_width_gets_the_usual_one_and_says_so(code: str, width: float):
     added = add_lines(JOB, [], [point("G", 100, 0, code)], fence="x")
@@ -104,6 +114,7 @@ def test_two_gates_of_one_name_are_told_apart():
     assert [c.name for c in home.crossings] == ["G (2)"]
 
 
+@pytest.mark.rules(fires="line-50")
 def test_a_walk_is_fitted_unless_it_is_wanted_as_walked():
     at = np.arange(0.0, 200.0)
     wiggle = np.random.default_rng(0).normal(0, 0.5, len(at))
@@ -114,35 +125,48 @@ def test_a_walk_is_fitted_unless_it_is_wanted_as_walked():
     assert len(add_lines(JOB, [walk], [], fence="x", fitting=AS_READ).job.lines[1].xy) == len(at)
 
 
-@pytest.mark.parametrize(("again", "said"), [
-    (0, ""), (1, "'L0' is in the job already, corner by corner, as 'L0'; it was added again as 'L0 (2)'."),
-    (2, "2 lines of the file are in the job already, corner by corner, 'L0' the first; they were added again, that one "
-        "as 'L0 (2)'.")])
-def test_a_file_that_comes_again_is_told_once(again: int, said: str):
+@pytest.mark.rules(fires="line-59", limit="line-59", silent="line-59")
+@pytest.mark.parametrize(("again", "rule", "said"), [
+    (0, "", ""),
+    (1, "line-59", "'L0' is in the job already, corner by corner, as 'L0'; it was added again as 'L0 (2)'."),
+    (2, "line-59", "2 lines of the file are in the job already, corner by corner, 'L0' the first; they were added "
+     "again, that one as 'L0 (2)'.")])
+def test_a_file_that_comes_again_is_told_once(again: int, rule: str, said: str):
     lines = [measured(f"L{k}", (0, 500 + 50 * k), (100, 500 + 50 * k)) for k in range(3)]
     job = add_lines(JOB, lines[:2], [], fence="x").job
     added = add_lines(job, [*lines[:again], lines[2]], [], fence="x")
-    assert [f.message for f in added.findings if f.rule == "line-59"] == [said] * bool(said)
+    assert [f.message for f in added.findings if f.rule == "line-59"] == [said] * bool(rule)
 
 
-@pytest.mark.parametrize(("fixes", "told"), [(2, []), (3, ["line-50"])])
-def test_a_walk_of_which_every_fix_is_a_corner_was_not_fitted(fixes: int, told: list[str]):
+@pytest.mark.rules(limit="line-50", silent="line-50")
+@pytest.mark.parametrize(("fixes", "rule"), [(2, ""), (3, "line-50")])
+def test_a_walk_of_which_every_fix_is_a_corner_was_not_fitted(fixes: int, rule: str):
     walk = measured("Walk", *((60.0 * k, 500.0) for k in range(fixes)), kind="track", accuracy="handheld")
     added = add_lines(JOB, [walk], [], fence="x")
-    assert [f.rule for f in added.findings] == told
+    assert [f.rule for f in added.findings] == [rule] * bool(rule)
     assert len(added.job.lines[1].xy) == 2
 
 
-@pytest.mark.parametrize(("apart_m", "told"), [(0.0, True), (0.0009, True), (0.002, False)])
-def test_a_walk_on_one_spot_holds_no_straight(monkeypatch: pytest.MonkeyPatch, apart_m: float, told: bool):
+@pytest.mark.rules(fires="line-50", limit="line-50")
+@pytest.mark.parametrize(("gap", "severity"), [(9.9, "note"), (10.0, "note"), (10.1, "warning")])
+def test_a_walk_whose_ends_were_taken_to_meet_over_more_than_ten_metres_is_a_warning(gap: float, severity: str):
+    round_m = [(5.0 * k, 500.0) for k in range(20)] + [(100.0, 500.0 + 5.0 * k) for k in range(20)]
+    round_m += [(100.0 - 5.0 * k, 600.0) for k in range(20)] + [(0.0, 600.0 - 5.0 * k) for k in range(18)]
+    walk = measured("Walk", *round_m, (0.0, 500.0 + gap), kind="track", accuracy="handheld", closed=True)
+    assert [(f.rule, f.severity) for f in add_lines(JOB, [walk], [], fence="x").findings] == [("line-50", severity)]
+
+
+@pytest.mark.rules(fires="line-54", limit="line-54", silent="line-54")
+@pytest.mark.parametrize(("apart_m", "rule"), [(0.0, "line-54"), (0.001, "line-54"), (0.0011, "")])
+def test_a_walk_on_one_spot_holds_no_straight(monkeypatch: pytest.MonkeyPatch, apart_m: float, rule: str):
     """Corners within a millimetre are one, and one corner makes no line."""
     walk = measured("Walk", *((0.1 * k, 500.0) for k in range(20)), kind="track", accuracy="handheld")
     fit = fit_track(walk.xy)
     monkeypatch.setattr("planner.job.adding.fit_track", lambda *given, **more: replace(
-        fit, corners=corners((0.0, 500.0), (apart_m, 500.0)), corner_sd_m=np.array([1.0, 1.0])))
+        fit, corners=np.array([(0.0, 500.0), (apart_m, 500.0)]), corner_sd_m=np.array([1.0, 1.0])))
     added = add_lines(JOB, [walk], [], fence="x")
-    assert ("line-54" in [f.rule for f in added.findings]) == told
-    assert (len(added.job.lines[1].xy) == 20) == told
+    assert ("line-54" in [f.rule for f in added.findings]) == bool(rule)
+    assert (len(added.job.lines[1].xy) == 20) == bool(rule)
 
 
 def test_every_rule_has_a_meaning():
@@ -161,6 +185,7 @@ def test_a_fitted_line_keeps_what_its_fit_says_of_each_corner():
     assert add_lines(JOB, [walk], [], fence="x", fitting=AS_READ).job.lines[1].corner_sd_m is None
 
 
+@pytest.mark.rules(fires="line-59", limit="line-59")
 def test_twins_are_the_same_corner_by_corner_and_no_less():
     """One corner moved by a millimetre, one fewer, or the other way about is another line; the first twin is named."""
     course = ((0, 500), (100, 500), (100, 600))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from planner.alignment.line import FenceLine
 from planner.findings import Finding
@@ -42,10 +43,13 @@ def test_of_two_ends_beside_each_other_only_one_is_moved():
     assert [f.place.line for f in found] == ["first"]
 
 
-def test_an_end_across_another_line_meets_it():
-    (_, spur), found = met(line("home", (0, 0), (500, 0)), line("spur", (250, 6), (250, 300)))
-    assert spur.xy.tolist() == [[250.0, 0.0], [250.0, 300.0]]
-    assert [f.rule for f in found] == ["line-51"]
+@pytest.mark.rules(fires="line-51", silent="line-51", limit="line-51")
+@pytest.mark.parametrize(("off", "rule"), [(0.0, ""), (6.0, "line-51"), (20.0, "line-51"), (20.01, "")])
+def test_an_end_across_another_line_meets_it_within_twice_its_deviation(off: float, rule: str):
+    """An unknown accuracy is 10 m."""
+    (_, spur), found = met(line("home", (0, 0), (500, 0)), line("spur", (250, off), (250, 300)))
+    assert spur.xy.tolist() == [[250.0, 0.0 if rule else off], [250.0, 300.0]]
+    assert [f.rule for f in found] == [rule] * bool(rule)
 
 
 def test_a_scrap_shorter_than_the_reach_is_not_pulled_together():

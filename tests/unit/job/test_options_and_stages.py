@@ -9,13 +9,16 @@ from decimal import Decimal
 import numpy as np
 import pytest
 from job_samples import EAST, NORTH, corners
+from unit.sections.ground_of import ground_of, line_of
 
+from planner.alignment.junctions import Junction
 from planner.alignment.line import FenceLine
 from planner.job.comparison import compare, plan_options, stage_totals
 from planner.job.derive import catalogue_of, plan_job
 from planner.job.job import Job
 from planner.job.options import Option, chosen_option, lines_of_option, set_aside
 from planner.job.plan import JobPlan
+from planner.job.stage_checks import check_stages
 from planner.job.stages import Stage
 from planner.materials.ownership import annual_cost, upkeep_of
 from planner.materials.prices import Price, PriceList
@@ -53,6 +56,7 @@ def rules(plan: JobPlan) -> list[str]:
     return [f.rule for f in plan.findings if f.rule.startswith(("option", "stage"))]
 
 
+@pytest.mark.rules(fires="option-01", silent="option-02")
 def test_lines_that_only_another_option_holds_are_not_planned(job: Job):
     assert chosen_option(job) is job.options[0]
     assert set_aside(job) == ("Long",)
@@ -80,12 +84,14 @@ def test_a_line_keeps_its_section_ids_in_every_option(job: Job):
     assert codes == [{"Home": "A", "Short": "B"}, {"Home": "A", "Long": "C"}]
 
 
+@pytest.mark.rules(silent="option-01 option-02")
 def test_without_options_every_line_is_planned(job: Job):
     plain = replace(job, options=())
     assert lines_of_option(plain, chosen_option(plain)) == job.lines
     assert "option-01" not in rules(plan_job(plain, today=TODAY))
 
 
+@pytest.mark.rules(fires="option-01 option-02")
 def test_an_option_that_speaks_of_what_is_not_there_says_so(job: Job):
     plan = plan_job(replace(job, options=(Option("odd", ("nowhere",)),), option="gone"), today=TODAY)
     assert sorted(rules(plan)) == ["option-01", "option-02", "option-02"]
@@ -147,6 +153,7 @@ def test_a_later_stage_needs_its_strainers_now(staged: JobPlan):
     assert all(f"{f.place.chainage_m:.1f} m" in f.remedy for f in found)
 
 
+@pytest.mark.rules(fires="stage-01", silent="stage-02 stage-03")
 def test_an_earlier_stage_needs_nothing_from_a_later_one(staged: JobPlan):
     other = plan_job(replace(staged.job, stages=tuple(reversed(staged.job.stages))), today=TODAY)
     assert [f.place.line for f in other.findings if f.rule == "stage-01"] == ["Short", "Short"]
@@ -170,10 +177,31 @@ def test_totals_by_stage_add_up_to_the_job(staged: JobPlan):
     assert first.cost.total + second.cost.total >= whole.cost.total, "packs are rounded up twice"
 
 
+@pytest.mark.rules(fires="stage-01 stage-02 stage-03")
 def test_lines_in_no_stage_and_in_two_are_told(staged: JobPlan):
     odd = plan_job(replace(staged.job, stages=(Stage("a", ("Home",)), Stage("b", ("Home",)))), today=TODAY)
     assert sorted(rules(odd)) == ["stage-01", "stage-01", "stage-02", "stage-03"]
     assert [f.name for f in stage_totals(odd, today=TODAY)] == ["a", "b", "no stage"]
+
+
+@pytest.mark.rules(limit="stage-01 stage-02", silent="stage-03")
+def test_only_a_later_stage_and_a_second_one_are_told():
+    """Of two stages with all lines in one of them, nothing is said; a line twice in one stage is no second stage."""
+    def told(*stages: Stage) -> list[str]:
+        return rules(plan_job(Job("Farm", "EPSG:7855", lines=(HOME, SHORT), stages=stages), today=TODAY))
+
+    assert told(Stage("first", ("Home", "Short", "Home")), Stage("second")) == []
+    assert told(Stage("first", ("Home", "Short")), Stage("second", ("Home",))) == ["stage-02"]
+    assert told(Stage("first", ("Home",)), Stage("second", ("Short",))) == ["stage-01", "stage-01"]
+
+
+@pytest.mark.rules(limit="stage-01")
+@pytest.mark.parametrize(("at_m", "severity"), [(0.5, "note"), (0.51, "warning"), (99.49, "warning"), (99.5, "note")])
+def test_a_later_pull_within_half_a_metre_of_an_end_needs_no_cut(staged: JobPlan, at_m: float, severity: str):
+    line = line_of((0, 0), (100, 0), name="Home")
+    plan = replace(staged.lines[0], line=line, ground=ground_of(line), sections=())
+    (found,) = check_stages([plan], {"Home": (Junction(at_m, 0.0, ("Short",), 1),)}, staged.job.stages)
+    assert (found.rule, found.severity) == ("stage-01", severity)
 
 
 def test_without_stages_there_are_no_totals(job: Job):

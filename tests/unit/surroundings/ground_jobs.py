@@ -50,3 +50,8 @@ def planned(job: Job) -> JobPlan:
 def found(job: Job, rule: str) -> list[Finding]:
     """Findings of one rule in the plan of a job."""
     return [finding for finding in planned(job).findings if finding.rule == rule]
+
+
+def rules(job: Job, head: str) -> list[str]:
+    """Rules of one head that the plan of a job is told of, each once, by number."""
+    return sorted({finding.rule for finding in planned(job).findings if finding.rule.startswith(f"{head}-")})

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 from scipy import stats
-from unit.surroundings.ground_jobs import fence, found, job_of, thing
+from unit.surroundings.ground_jobs import fence, found, job_of, rules, thing
 
 from planner.surroundings.clearances import Clearance
 
@@ -21,17 +21,11 @@ def beside(off: float, **facts: str):
     return job_of([line], [replace(NORTH, attributes=NORTH.attributes + tuple(facts.items()))])
 
 
-@pytest.mark.parametrize(("off", "rules"), [
-    (LIMIT + 0.01, []), (LIMIT - 0.01, ["boundary-02"]), (0.0, ["boundary-02"]), (-LIMIT + 0.01, ["boundary-02"]),
-    (-LIMIT - 0.01, ["boundary-01"])])
-def test_a_side_is_proved_by_how_well_both_are_known(off: float, rules: list[str]):
-    told = [rule for rule in ("boundary-01", "boundary-02", "boundary-03", "boundary-04") if found(beside(off), rule)]
-    assert told == rules
-
-
-@pytest.mark.parametrize(("off", "rule"), [(LIMIT, "boundary-02"), (-LIMIT, "boundary-01")])
-def test_just_at_the_limit_itself_is_no_breach(off: float, rule: str):
-    assert not found(beside(off), rule)
+@pytest.mark.rules(fires="boundary-01 boundary-02", silent="boundary-03 boundary-04", limit="boundary-01 boundary-02")
+def test_a_side_is_proved_by_how_well_both_are_known():
+    told = [rules(beside(off), "boundary") for off in (
+        LIMIT + 0.01, LIMIT, LIMIT - 0.01, 0.0, -LIMIT + 0.01, -LIMIT, -LIMIT - 0.01)]
+    assert told == [[], [], *[["boundary-02"]] * 4, ["boundary-01"]]
 
 
 def test_the_figures_stand_in_the_sentence():
@@ -50,27 +44,29 @@ def test_what_a_surveyor_marked_is_asked_no_more():
         assert len(found(marked, "boundary-02")) == told
 
 
+@pytest.mark.rules(silent="boundary-02")
 def test_a_surveyed_fence_on_a_surveyed_boundary_is_where_it_was_agreed_to_be():
     line = fence((0, 0), (400, 0), accuracy="survey")
     assert not found(job_of([line], [replace(NORTH, attributes=(("accuracy", "survey"), ("inside", "right")))]),
                      "boundary-02")
 
 
+@pytest.mark.rules(silent="boundary-01 boundary-02 boundary-03")
 def test_own_land_side_by_side_has_no_boundary_between_it():
     west = thing("boundary", "POLYGON ((0 0, 200 0, 200 200, 0 200, 0 0))", "West", inside="inside")
     east = thing("boundary", "POLYGON ((200 0, 400 0, 400 200, 200 200, 200 0))", "East", inside="inside")
     across = fence((100, 100), (300, 100), accuracy="survey")
     along = fence((200, 30), (200, 170), name="B", accuracy="survey")
     job = job_of([across, along], [west, east])
-    assert not [f for rule in ("boundary-01", "boundary-02", "boundary-03") for f in found(job, rule)]
+    assert not {"boundary-01", "boundary-02", "boundary-03"} & set(rules(job, "boundary"))
 
 
-@pytest.mark.parametrize(("last", "told"), [(-0.5, 0), (1.0, 0), (1.01, 1), (40.0, 1)])
-def test_a_fence_that_goes_on_beyond_is_told_of_and_one_that_ends_there_is_not(last: float, told: int):
+@pytest.mark.rules(fires="boundary-03", silent="boundary-01 boundary-02", limit="boundary-03")
+def test_a_fence_that_goes_on_beyond_is_told_of_and_one_that_ends_there_is_not():
     exact = replace(NORTH, attributes=(("accuracy", "survey"), ("inside", "right")))
-    job = job_of([fence((200, -200), (200, last), accuracy="survey")], [exact])
-    assert len(found(job, "boundary-03")) == told
-    assert not found(job, "boundary-01") + found(job, "boundary-02")
+    told = [rules(job_of([fence((200, -200), (200, last), accuracy="survey")], [exact]), "boundary")
+            for last in (-0.5, 1.0, 1.01, 40.0)]
+    assert told == [[], [], ["boundary-03"], ["boundary-03"]]
 
 
 def test_a_crossing_says_where():
@@ -79,13 +75,13 @@ def test_a_crossing_says_where():
     assert (finding.severity, finding.place.chainage_m) == ("warning", 200.0)
 
 
+@pytest.mark.rules(fires="boundary-02 boundary-04", limit="boundary-04")
 def test_without_a_side_only_nearness_is_told():
+    """And further off than 5 m and what is uncertain, a fence is no fence of that boundary."""
     open_side = replace(NORTH, attributes=(("accuracy", "traced"),))
-    near, far = (job_of([fence((0, -off), (400, -off), accuracy="rtk")], [open_side]) for off in (2.0, 10.0))
-    assert found(near, "boundary-02")
-    assert not found(near, "boundary-04")
-    assert found(far, "boundary-04")
-    assert not found(far, "boundary-02")
+    told = [rules(job_of([fence((0, -off), (400, -off), accuracy="rtk")], [open_side]), "boundary")
+            for off in (2.0, LIMIT - 0.01, LIMIT, 10.0, LIMIT + 4.99, LIMIT + 5.01)]
+    assert told == [["boundary-02"], ["boundary-02"], *[["boundary-04"]] * 3, []]
 
 
 def test_the_edge_that_two_parcels_share_is_told_of_once():
@@ -95,5 +91,4 @@ def test_the_edge_that_two_parcels_share_is_told_of_once():
 
 
 def test_a_fence_of_the_paddocks_is_no_fence_of_the_boundary():
-    job = beside(60.0)
-    assert not [f for rule in ("boundary-01", "boundary-02", "boundary-03", "boundary-04") for f in found(job, rule)]
+    assert rules(beside(60.0), "boundary") == []

@@ -14,9 +14,17 @@ from tests.paddock_jobs import fence, job_of, mark, ring
 from tests.waiving import check_waiver, of_rule
 
 
-@pytest.mark.parametrize(("machine", "told"), [(0.0, 0), (4.1, 0), (4.2, 0), (4.3, 1)])
-def test_the_widest_machine_gets_in(machine: float, told: int):
-    assert len(of_rule(job_of(ring(), widest_machine_m=machine), "gate-01")) == told
+@pytest.mark.rules(fires="gate-01", limit="gate-01")
+def test_the_widest_machine_gets_in():
+    told = [len(of_rule(job_of(ring(), widest_machine_m=machine), "gate-01")) for machine in (0.0, 4.1, 4.2, 4.21)]
+    assert told == [0, 0, 0, 1]
+
+
+@pytest.mark.rules(silent="gate-01 gate-02 gate-03")
+def test_a_wide_gate_on_level_dry_ground_is_no_trouble():
+    job = replace(sloped(1.0), features=(mark("water", "Drain", (-50, -9), (300, -9)),))
+    job = replace(job, settings=job.settings.changed({"widest_machine_m": 4.0}))
+    assert [f for rule in ("gate-01", "gate-02", "gate-03") for f in of_rule(job, rule)] == []
 
 
 def test_a_foot_gate_beside_a_wide_one_is_no_trouble():
@@ -60,15 +68,18 @@ def sloped(degrees: float) -> Job:
     return replace(job, levels={"Hill": levels})
 
 
-@pytest.mark.parametrize(("degrees", "told"), [(0.0, 0), (5.9, 0), (-5.9, 0), (6.1, 1), (-9.0, 1)])
-def test_a_gate_on_a_slope(degrees: float, told: int):
-    found = of_rule(sloped(degrees), "gate-02")
-    assert len(found) == told
-    if found:
+@pytest.mark.rules(fires="gate-02")
+def test_a_gate_on_a_slope():
+    told = []
+    for degrees in (0.0, 5.9, -5.9, 6.1, -9.0):
+        found = of_rule(sloped(degrees), "gate-02")
         rise = 4.2 * np.tan(np.radians(abs(degrees)))
-        assert f"{abs(degrees):.1f} deg, {rise:.2f} m from post to post" in found[0].message
+        assert all(f"{abs(degrees):.1f} deg, {rise:.2f} m from post to post" in f.message for f in found)
+        told.append(len(found))
+    assert told == [0, 0, 0, 1, 1]
 
 
+@pytest.mark.rules(fires="gate-02", limit="gate-02")
 def test_a_slope_of_the_limit_itself_is_level_enough():
     slope = abs(next(iter(plan_slopes(sloped(6.0)))))
     job = sloped(6.0)
@@ -87,14 +98,25 @@ def plan_slopes(job: Job) -> list[float]:
 FLOOD = [(50, -50), (150, -50), (150, 50), (50, 50)]
 
 
-@pytest.mark.parametrize(("feature", "told"), [
-    (mark("flood", "Flat", *FLOOD, area=True), 1), (mark("flood", "Flat", *FLOOD, area=True, risk="low"), 0),
-    (mark("flood", "Flat", (101, -50), (150, -50), (150, 50), (101, 50), area=True), 0),
-    (mark("water", "Drain", (-50, -3), (300, -3)), 1), (mark("water", "Drain", (-50, -3.01), (300, -3.01)), 0)])
-def test_a_gate_in_the_wet(feature, told: int):
-    assert len(of_rule(job_of(ring(), features=[feature]), "gate-03")) == told
+@pytest.mark.rules(fires="gate-03", limit="gate-03")
+def test_a_gate_in_the_wet():
+    told = {"flood": [], "water": []}
+    for west in (100.01, 100.0, 50.0):
+        flat = mark("flood", "Flat", (west, -50), (150, -50), (150, 50), (west, 50), area=True)
+        told["flood"].append(len(of_rule(job_of(ring(), features=[flat]), "gate-03")))
+    for south in (3.01, 3.0):
+        drain = mark("water", "Drain", (-50, -south), (300, -south))
+        told["water"].append(len(of_rule(job_of(ring(), features=[drain]), "gate-03")))
+    assert told == {"flood": [0, 1, 1], "water": [0, 1]}
 
 
+@pytest.mark.rules(silent="gate-03")
+def test_where_floods_seldom_come_a_gate_may_stand():
+    rare = mark("flood", "Flat", *FLOOD, area=True, risk="low")
+    assert of_rule(job_of(ring(), features=[rare]), "gate-03") == []
+
+
+@pytest.mark.rules(aside="gate-01 gate-02 gate-03")
 @pytest.mark.parametrize(("job", "rule"), [
     (job_of(ring(), widest_machine_m=5.0), "gate-01"), (sloped(9.0), "gate-02"),
     (job_of(ring(), features=[mark("flood", "Flat", *FLOOD, area=True)]), "gate-03")])

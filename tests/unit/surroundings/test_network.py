@@ -75,6 +75,7 @@ LIGHT = fence("Light", (0, 0), (400, 0), kind="electric-3")
 HEAVY = fence("Heavy", (200, 0), (200, 150), kind="exclusion-mesh")
 
 
+@pytest.mark.rules(fires="network-01")
 def test_a_heavy_fence_that_ends_on_a_light_one():
     (finding,) = of_rule(job_of(LIGHT, HEAVY), "network-01")
     assert finding.message.startswith("'Heavy' pulls with ")
@@ -82,17 +83,30 @@ def test_a_heavy_fence_that_ends_on_a_light_one():
     assert finding.place.line == "Light"
 
 
+@pytest.mark.rules(silent="network-01")
 @pytest.mark.parametrize("lines", [(HEAVY, LIGHT), (LIGHT,), (LONG, TEE), (LONG, replace(LIGHT, xy=TEE.xy))])
 def test_an_end_as_strong_as_the_heaviest_asks_for(lines):
     assert of_rule(job_of(*lines), "network-01") == []
 
 
-@pytest.mark.parametrize(("gap", "told"), [(0.0, 0), (0.5, 0), (0.6, 1), (5.0, 1), (5.1, 0)])
-def test_an_end_short_of_a_fence_that_stands(gap: float, told: int):
-    old = mark("existing fence", "Old", (400 + gap, -50), (400 + gap, 50))
-    assert len(of_rule(job_of(LONG, features=[old]), "network-02")) == told
+@pytest.mark.rules(fires="network-01", limit="network-01")
+@pytest.mark.parametrize(("first", "others"), [
+    ("electric-2", {"sheep-mesh": 0, "cattle-barbed-5": 1}),  # a stay of one span; of one span; a box of two
+    ("wildlife-friendly-4", {"cattle-barbed-5": 0, "lamb-and-goat-mesh": 1})])  # a box of one; of two, for 6 kN each
+def test_as_many_braced_spans_or_no_more_pull_is_no_heavier_fence(first: str, others: dict[str, int]):
+    held = fence("Held", (0, 0), (400, 0), kind=first)
+    told = {kind: len(of_rule(job_of(held, fence("On", (200, 0), (200, 150), kind=kind)), "network-01"))
+            for kind in others}
+    assert told == others
 
 
+@pytest.mark.rules(fires="network-02", limit="network-02")
+def test_an_end_short_of_a_fence_that_stands():
+    stand = [mark("existing fence", "Old", (400 + gap, -50), (400 + gap, 50)) for gap in (0.0, 0.5, 0.51, 5.0, 5.01)]
+    assert [len(of_rule(job_of(LONG, features=[old]), "network-02")) for old in stand] == [0, 0, 1, 1, 0]
+
+
+@pytest.mark.rules(silent="network-02")
 def test_an_end_that_meets_another_line_is_not_short():
     old = mark("existing fence", "Old", (402, -50), (402, 50))
     assert of_rule(job_of(LONG, fence("Up", (400, 0), (400, 300)), features=[old]), "network-02") == []
@@ -100,6 +114,7 @@ def test_an_end_that_meets_another_line_is_not_short():
     assert of_rule(job_of(LONG, features=[gone]), "network-02") == []
 
 
+@pytest.mark.rules(aside="network-01 network-02")
 @pytest.mark.parametrize(("job", "rule"), [
     (job_of(LIGHT, HEAVY), "network-01"),
     (job_of(LONG, features=[mark("existing fence", "Old", (402, -50), (402, 50))]), "network-02")])

@@ -98,17 +98,32 @@ def test_new_wires_and_ends_answer_for_those_that_failed():
     assert "oldfence-03" in rules(planned(old(50.0, wires="failed")))
 
 
+@pytest.mark.rules(fires="oldfence-05")
 @pytest.mark.parametrize("fate", ["is reused", "is pulled out"])
 def test_an_old_fence_that_no_line_runs_along_is_told(fate: str):
     assert "oldfence-05" in rules(planned(old(50.0, fate=fate)))
     assert "oldfence-05" not in rules(planned(old(0.0, fate=fate)))
 
 
-@pytest.mark.parametrize(("sound", "told"), [("12.5", True), ("12.4", False)])
-def test_sound_posts_of_what_is_taken_out_are_worth_a_word_from_ten(sound: str, told: bool):
-    assert ("oldfence-06" in rules(planned(old(fate="is pulled out", posts_sound=sound)))) is told
+@pytest.mark.rules(fires="oldfence-05", limit="oldfence-05")
+@pytest.mark.parametrize(("fate", "limit"), [("is reused", 2.0), ("is pulled out", 5.0)])
+def test_an_old_fence_is_along_a_line_as_far_as_it_is_used_or_in_the_way(fate: str, limit: float):
+    told = ["oldfence-05" in rules(planned(old(off, fate=fate))) for off in (limit, limit + 0.01)]
+    assert told == [False, True]
 
 
+@pytest.mark.rules(silent="oldfence-05 oldfence-06")
+def test_a_fence_reused_where_the_new_line_stands_on_it_is_counted_in_full():
+    assert rules(planned(old())) == []
+
+
+@pytest.mark.rules(fires="oldfence-06", limit="oldfence-06")
+def test_sound_posts_of_what_is_taken_out_are_worth_a_word_from_ten():
+    told = [rules(planned(old(fate="is pulled out", posts_sound=sound))) for sound in ("12.4", "12.5")]
+    assert told == [[], ["oldfence-06"]]
+
+
+@pytest.mark.rules(aside="oldfence-05 oldfence-06")
 @pytest.mark.parametrize(("rule", "feature"), [
     ("oldfence-05", old(50.0)), ("oldfence-06", old(fate="is pulled out"))])
 def test_each_can_be_set_aside_with_a_reason(rule: str, feature: Feature):

@@ -2,13 +2,15 @@
 
 import numpy as np
 import pytest
-from unit.surroundings.ground_jobs import fence, found, job_of, planned, thing
+from unit.surroundings.ground_jobs import fence, found, job_of, planned, rules, thing
 
 
-@pytest.mark.parametrize(("off", "told"), [(5.01, 0), (5.0, 0), (4.99, 1), (0.0, 1)])
-def test_a_buried_service_nearer_than_five_metres(off: float, told: int):
-    pipe = thing("service", f"LINESTRING (0 {off}, 400 {off})", "Main", what="water pipe")
-    assert len(found(job_of([fence((0, 0), (400, 0))], [pipe]), "service-01")) == told
+@pytest.mark.rules(fires="service-01", limit="service-01")
+def test_a_buried_service_nearer_than_five_metres():
+    pipes = [thing("service", f"LINESTRING (0 {off}, 400 {off})", "Main", what="water pipe")
+             for off in (5.01, 5.0, 4.99, 0.0)]
+    told = [len(found(job_of([fence((0, 0), (400, 0))], [pipe]), "service-01")) for pipe in pipes]
+    assert told == [0, 0, 1, 1]
 
 
 def test_its_own_clearance_goes_before_the_setting():
@@ -16,6 +18,7 @@ def test_its_own_clearance_goes_before_the_setting():
     assert found(job_of([fence((0, 0), (400, 0))], [pipe]), "service-01")
 
 
+@pytest.mark.rules(fires="service-01", silent="service-02")
 def test_posts_near_it_are_named_with_what_to_do():
     line = fence((0, 0), (400, 0))
     pipe = thing("service", "LINESTRING (200 -50, 200 50)", "Main", what="gas")
@@ -29,20 +32,21 @@ def test_posts_near_it_are_named_with_what_to_do():
     assert "Ask before you dig" in finding.remedy
 
 
-@pytest.mark.parametrize(("off", "told"), [(4.01, 0), (4.0, 0), (3.99, 1)])
-def test_an_overhead_line_keeps_machines_four_metres_off(off: float, told: int):
-    wire = thing("service", f"LINESTRING (0 {off}, 400 {off})", "Wire", lies="above ground")
-    job = job_of([fence((0, 0), (400, 0))], [wire])
-    assert len(found(job, "service-02")) == told
-    assert not found(job, "service-01")
+@pytest.mark.rules(fires="service-02", silent="service-01", limit="service-02")
+def test_an_overhead_line_keeps_machines_four_metres_off():
+    wires = [thing("service", f"LINESTRING (0 {off}, 400 {off})", "Wire", lies="above ground")
+             for off in (4.01, 4.0, 3.99)]
+    assert [rules(job_of([fence((0, 0), (400, 0))], [wire]), "service") for wire in wires] == [[], [], ["service-02"]]
 
 
-@pytest.mark.parametrize(("length", "told"), [(200.0, 0), (200.1, 1), (600.0, 1)])
-def test_a_long_fence_beside_a_power_line(length: float, told: int):
+@pytest.mark.rules(fires="service-03", limit="service-03")
+def test_a_long_fence_beside_a_power_line():
     wire = thing("service", "LINESTRING (-900 30, 2000 30)", "Feeder", lies="above ground", what="power")
-    assert len(found(job_of([fence((0, 0), (length, 0))], [wire]), "service-03")) == told
+    told = [len(found(job_of([fence((0, 0), (length, 0))], [wire]), "service-03")) for length in (200.0, 200.1, 600.0)]
+    assert told == [0, 1, 1]
 
 
+@pytest.mark.rules(silent="service-03")
 def test_a_buried_or_other_line_is_no_power_line_beside():
     for facts in ({"what": "power"}, {"lies": "above ground", "what": "telephone"}):
         wire = thing("service", "LINESTRING (-900 30, 2000 30)", "Feeder", **facts)

@@ -19,6 +19,32 @@ KINDS = ("fires", "silent", "limit", "aside")
 ROOT = Path(__file__).resolve().parents[1]
 NO_LIMIT: dict[str, str] = {
     # what was read
+    "survey-01": "a number is finite or not",
+    "survey-08": "a system is that of web maps or not",
+    "survey-20": "every corner has a place or not",
+    "survey-23": "a point has a place or not",
+    "survey-24": "sources stand on two datums or not",
+    "survey-25": "an accuracy is known or not",
+    "survey-26": "a datum is stated or not",
+    "survey-27": "two names are the same or not",
+    "survey-31": "terrain gives a level or none",
+    "survey-32": "every file states its system or not",
+    "survey-40": "a row has a shape or none",
+    "survey-43": "a position is a number or none",
+    "survey-45": "two corners are the same or not",
+    "survey-51": "a ring is closed or not",
+    "survey-52": "a ring lies within another or not",
+    "survey-54": "a polygon is sound or not",
+    "survey-57": "letters read as stated or not",
+    "survey-60": "all of a file is read or not",
+    "survey-61": "a comma is written or a point",
+    "survey-64": "the stated unit is metres or not",
+    "survey-67": "a file is what its name says or not",
+    "survey-68": "words are defined or not",
+    "survey-69": "something is lost or nothing",
+    "traverse-02": "a heading is known or not",
+    "feature-02": "a shape fits its meaning or not",
+    "feature-03": "a word tells the meaning or none",
 
     # lines, ground, loads, materials
     "line-53": "a gate or crossing has a width in the survey or none",
@@ -32,6 +58,21 @@ NO_LIMIT: dict[str, str] = {
 """Rules that have no number and no least count to be tried on both sides of, and why: a thing is so or it is not."""
 NO_ASIDE: dict[str, str] = {
     # what was read
+    "survey-08": "told as a note only",
+    "survey-22": "told as a note only",
+    "survey-27": "told as a note only",
+    "survey-32": "told as a note only",
+    "survey-33": "told as a note only",
+    "survey-45": "told as a note only",
+    "survey-47": "told as a note only",
+    "survey-57": "told as a note only",
+    "survey-66": "told as a note only",
+    "survey-67": "told as a note only",
+    "survey-69": "told as a note only",
+    "traverse-01": "the command stops at it",
+    "traverse-02": "told by the command only",
+    "traverse-03": "told by the command only",
+    "traverse-04": "told by the command only",
 
     # lines, ground, loads, materials
     **{f"division-{k:02d}": "told while a paddock is divided; no plan tells it" for k in range(1, 6)},

@@ -1,18 +1,22 @@
 from __future__ import annotations
 
 import numpy as np
+import pyproj
 import pytest
 
 from planner.findings import Finding
 from planner.survey.position_checks import RULES, check_positions, looks_like
 
 WGS84, MGA94 = "EPSG:4326", "EPSG:28355"
+GDA94_SOUTH_DEG = pyproj.CRS("EPSG:4283").area_of_use.south
 
 
 def found(positions: list[tuple[float, float]], crs: str) -> list[Finding]:
     return check_positions(np.array(positions, dtype=float), crs=crs, file="paddock.csv")
 
 
+@pytest.mark.rules(silent="survey-01 survey-02 survey-03 survey-04 survey-05 survey-06 survey-07 survey-08 "
+                          "survey-09 survey-10 survey-11")
 def test_good_positions_say_nothing() -> None:
     assert found([(147.1, -36.2), (147.11, -36.2)], WGS84) == []
     assert found([(300000.0, 5800000.0), (300100.0, 5800000.0)], MGA94) == []
@@ -21,6 +25,8 @@ def test_good_positions_say_nothing() -> None:
     assert check_positions(np.zeros((0, 2)), crs=WGS84, file="empty.csv") == []
 
 
+@pytest.mark.rules(fires="survey-01 survey-02 survey-03 survey-04 survey-05 survey-06 survey-07 survey-08 "
+                         "survey-09 survey-10 survey-11")
 @pytest.mark.parametrize(("positions", "crs", "rule", "says"), [
     ([(-36.2, 147.1), (-36.21, 147.11)], WGS84, "survey-02", "Axes swapped? 2 of 2 positions"),
     ([(5800000.0, 300000.0), (5800100.0, 300000.0)], MGA94, "survey-02", "Axes swapped? 2 of 2 positions"),
@@ -55,16 +61,26 @@ def test_the_row_is_that_of_the_first_bad_position() -> None:
     assert {finding.rule: finding.place.row for finding in findings} == {"survey-01": 4, "survey-03": 3}
 
 
-@pytest.mark.parametrize(("latitude", "rules"), [
-    (84.0, []), (84.0001, ["survey-10"]), (-80.0, []), (-80.0001, ["survey-10"]), (90.0, ["survey-10"]),
-    (90.0001, ["survey-03"])])
-def test_limits_of_latitude(latitude: float, rules: list[str]) -> None:
-    assert [finding.rule for finding in found([(147.0, latitude)], WGS84)] == rules
-
-
-@pytest.mark.parametrize(("length", "rules"), [(20000.0, []), (20000.01, ["survey-07"])])
-def test_limit_of_a_jump(length: float, rules: list[str]) -> None:
-    assert [finding.rule for finding in found([(3e5, 5.8e6), (3e5, 5.8e6 + length)], MGA94)] == rules
+@pytest.mark.rules(limit="survey-02 survey-03 survey-04 survey-05 survey-06 survey-07 survey-09 survey-10 survey-11")
+@pytest.mark.parametrize(("rule", "crs", "well", "told"), [
+    ("survey-02", WGS84, [(-36.2, 147.1), (147.1, -36.2)], [(-36.2, 147.1), (-36.2, 147.11), (147.1, -36.2)]),
+    ("survey-03", WGS84, [(147.0, 90.0)], [(147.0, 90.0001)]),
+    ("survey-03", WGS84, [(360.0, -36.2)], [(360.0001, -36.2)]),
+    ("survey-04", WGS84, [(1e-6, 0.0)], [(0.9e-6, 0.0)]),
+    ("survey-05", MGA94, [(180.5, 90.0)], [(180.0, 90.0)]),
+    ("survey-05", MGA94, [(180.0, 90.5)], [(180.0, 90.0)]),
+    ("survey-06", "EPSG:4283", [(147.0, GDA94_SOUTH_DEG - 1.0)], [(147.0, GDA94_SOUTH_DEG - 1.0001)]),
+    ("survey-07", MGA94, [(3e5, 5.8e6), (3e5, 5.8e6 + 20_000.0)], [(3e5, 5.8e6), (3e5, 5.8e6 + 20_000.01)]),
+    ("survey-09", "EPSG:3857", [(99_999_999.0, -4.5e6)], [(1e8, -4.5e6)]),
+    ("survey-10", WGS84, [(147.0, 84.0)], [(147.0, 84.0001)]),
+    ("survey-10", WGS84, [(147.0, -80.0)], [(147.0, -80.0001)]),
+    ("survey-10", WGS84, [(147.0, 90.0001)], [(147.0, 90.0)]),
+    ("survey-11", WGS84, [(147.0, 1000.0)], [(147.0, 1000.01)])])
+def test_each_limit_on_both_sides(
+        rule: str, crs: str, well: list[tuple[float, float]], told: list[tuple[float, float]]) -> None:
+    """Half of the positions swapped or more than half, a degree beyond an area of use or more, and so on."""
+    assert rule not in [finding.rule for finding in found(well, crs)]
+    assert [finding.rule for finding in found(told, crs)][:1] == [rule]
 
 
 def test_jumps_are_measured_in_metres_whatever_the_grid_counts_in() -> None:

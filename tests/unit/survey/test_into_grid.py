@@ -36,6 +36,7 @@ def rules(findings: tuple[Finding, ...]) -> list[str]:
     return [finding.rule for finding in findings]
 
 
+@pytest.mark.rules(silent="survey-25")
 def test_a_walk_comes_into_the_national_grid_with_its_levels() -> None:
     survey = into_grid([reading(line("Walk", WALK))])
     assert (survey.crs, survey.crs_name) == ("EPSG:7855", "GDA2020 / MGA zone 55")
@@ -93,6 +94,7 @@ def test_what_a_file_states_is_not_overruled() -> None:
     assert survey.crs == "EPSG:28355"
 
 
+@pytest.mark.rules(fires="survey-26")
 def test_a_datum_that_is_not_stated_is_a_warning() -> None:
     survey = into_grid([reading(line("P", PADDOCK, closed=True), crs=NO_DATUM)])
     assert rules(survey.findings) == ["survey-26"]
@@ -117,6 +119,7 @@ def test_a_file_without_datum_is_not_brought_into_a_job_that_has_one() -> None:
         into_grid([reading(line("P", PADDOCK, closed=True), crs=NO_DATUM, file="p.shp")], grid="EPSG:7855")
 
 
+@pytest.mark.rules(fires="survey-25")
 def test_ballpark_is_refused_with_the_file_and_taken_when_said() -> None:
     given = [reading(line("L", [(-80.0, 35.0), (-80.001, 35.0)]), crs="EPSG:4269", file="old.shp")]
     grid = "EPSG:3358"  # NAD83(HARN) / North Carolina, in metres
@@ -127,6 +130,7 @@ def test_ballpark_is_refused_with_the_file_and_taken_when_said() -> None:
     assert len(survey.lines) == 1
 
 
+@pytest.mark.rules(fires="survey-24")
 @pytest.mark.parametrize(("other", "says"), [
     (WGS84, "mixes GDA94 (p.shp) with WGS 84 (walk.gpx)"),
     ("EPSG:7844", "mixes GDA94 (p.shp) with GDA2020 (walk.gpx)")])
@@ -156,6 +160,7 @@ def test_a_job_across_two_zones_is_in_one() -> None:
     assert survey.findings == ()
 
 
+@pytest.mark.rules(fires="survey-20 survey-21")
 def test_bad_lines_go_one_by_one_and_the_good_ones_stay() -> None:
     survey = into_grid([reading(
         line("good", WALK, row=1), line("swap", [(147.1, -36.2), (147.1, 95.0)], row=2),
@@ -187,6 +192,7 @@ def test_nothing_at_all() -> None:
     assert into_grid([Reading("empty.gpx", "")], grid="EPSG:7855").lines == ()
 
 
+@pytest.mark.rules(fires="survey-23")
 def test_points_alone_are_fine_and_bad_ones_are_named_with_their_rows() -> None:
     given = Reading("marks.csv", "EPSG:28355", (), (
         point("G1", 500000.0, 6000000.0, 1), point("G2", 0.0, 0.0, 2), point("G3", np.nan, 6e6, 3)))
@@ -206,18 +212,39 @@ def test_lo_lines_are_turned_the_right_way() -> None:
     assert steps[1] == pytest.approx([0.0, -300.0], abs=8.0)
 
 
+@pytest.mark.rules(fires="survey-27")
 def test_names_are_unique_over_all_sources() -> None:
     survey = into_grid([reading(line("Track", WALK)), reading(line("Track", WALK, file="b.gpx"), file="b.gpx")])
     assert [one.name for one in survey.lines] == ["Track", "Track (2)"]
     assert rules(survey.findings) == ["survey-27"]
 
 
+@pytest.mark.rules(fires="survey-28")
 def test_sources_far_from_each_other_are_doubted() -> None:
     """The same numbers under the neighbouring zone's name."""
     zones = ("EPSG:7855", "EPSG:7856")
     survey = into_grid([reading(line(zone, PADDOCK, closed=True, file=zone), crs=zone, file=zone) for zone in zones])
     assert rules(survey.findings) == ["survey-28", "survey-28"]
     assert survey.findings[0].message == "This source lies 540 km from the nearest other one."
+
+
+@pytest.mark.rules(limit="survey-28")
+def test_sources_a_hundred_km_apart_are_not_doubted_and_those_further_apart_are() -> None:
+    def told(north_m: float) -> list[str]:
+        there = line("There", [(x, y + north_m) for x, y in PADDOCK], closed=True, file="b.shp")
+        return rules(into_grid([reading(line("Here", PADDOCK, closed=True), crs="EPSG:7855"),
+                                reading(there, crs="EPSG:7855", file="b.shp")]).findings)
+
+    assert told(100_000.0) == []
+    assert told(100_000.5) == ["survey-28"] * 2
+
+
+@pytest.mark.rules(silent="survey-20 survey-21 survey-22 survey-23 survey-24 survey-26 survey-27 survey-28")
+def test_sound_sources_on_one_datum_need_no_word() -> None:
+    marks = Reading("marks.csv", "EPSG:28355", (), (point("G1", 500000.0, 6000000.0, 1),))
+    survey = into_grid([reading(line("P", PADDOCK, closed=True), crs="EPSG:28355"), marks,
+                        reading(line("Walk", PADDOCK[:3], file="b.shp"), crs="EPSG:28355", file="b.shp")])
+    assert (len(survey.lines), len(survey.points), survey.findings) == (2, 1, ())
 
 
 def test_the_ring_and_its_last_corner_are_one() -> None:

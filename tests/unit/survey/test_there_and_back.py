@@ -20,6 +20,7 @@ def along(*corners: tuple[float, float], sd: float = 2.0) -> MeasuredLine:
     return track(walk(np.array(corners, dtype=np.float64), seed=4, sd=sd))
 
 
+@pytest.mark.rules(fires="survey-30")
 @pytest.mark.parametrize("corners", [
     ((0, 0), (500, 0), (0, 0)),
     ((0, 0), (300, 0), (300, 200), (300, 0), (0, 0)),
@@ -37,6 +38,7 @@ def test_the_way_out_alone_is_kept(corners: tuple[tuple[float, float], ...]):
     assert finding.rule in RULES
 
 
+@pytest.mark.rules(silent="survey-30")
 @pytest.mark.parametrize("corners", [
     ((0, 0), (500, 0)),
     ((0, 0), (300, 0), (300, 200), (0, 200), (0, 0)),
@@ -50,3 +52,21 @@ def test_a_walk_that_does_not_come_back_is_left(corners: tuple[tuple[float, floa
 
 def test_a_walk_of_a_few_fixes_is_left():
     assert way_out(track(np.array([(0.0, 0.0), (500.0, 0.0), (0.0, 0.0)]))) is None
+
+
+OUT = [(x, 0.0) for x in range(0, 401, 20)]
+"""400 m straight out, a fix every 20 m."""
+
+
+@pytest.mark.rules(limit="survey-30")
+@pytest.mark.parametrize(("back", "too_little"), [
+    ([(x, 10.0) for x in range(390, -1, -20)], [(x, 10.01) for x in range(390, -1, -20)]),
+    ([(400.0 - 7.5 * k, 0.0) for k in range(5)], [(400.0 - 7.475 * k, 0.0) for k in range(5)]),
+    ([(390.0 - 50.0 * k, 0.0) for k in range(4)], [(390.0 - 50.0 * k, 0.0) for k in range(3)]),
+    ([(x, 25.0 if x > 380 else 1.0) for x in range(390, -1, -20)],
+     [(x, 25.0 if x > 360 else 1.0) for x in range(390, -1, -20)])])
+def test_how_near_how_far_and_how_many_fixes_make_a_way_back(
+        back: list[tuple[float, float]], too_little: list[tuple[float, float]]):
+    """10 m beside the way out; 30 m back; 4 fixes; 19 of 20 of them beside it."""
+    assert way_out(track(np.array(OUT + back))) is not None
+    assert way_out(track(np.array(OUT + too_little))) is None

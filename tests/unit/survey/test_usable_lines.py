@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 
 from planner.geometry.arrays import frozen
 from planner.survey.fixes import MeasuredLine
@@ -22,6 +23,7 @@ def test_nothing_to_mend_gives_the_same_line() -> None:
     assert kept_corners(given, np.zeros(5, dtype=bool)) is given
 
 
+@pytest.mark.rules(fires="survey-22")
 def test_repeated_corners_go_with_their_levels_and_times() -> None:
     kept, findings = without_repeats(line([(0, 0), (0, 0.0005), (5, 0), (5, 0), (9, 0)]))
     assert kept is not None
@@ -33,13 +35,16 @@ def test_repeated_corners_go_with_their_levels_and_times() -> None:
     assert (findings[0].place.line, findings[0].place.row) == ("A", 3)
 
 
+@pytest.mark.rules(limit="survey-22")
 def test_the_limit_itself_counts_as_one_place() -> None:
-    kept, _ = without_repeats(line([(0, 0), (0.001, 0), (5, 0)]))
+    kept, told = without_repeats(line([(0, 0), (0.001, 0), (5, 0)]))
     assert kept is not None
     assert len(kept.xy) == 2
-    kept, _ = without_repeats(line([(0, 0), (0.0011, 0), (5, 0)]))
+    assert [f.rule for f in told] == ["survey-22"]
+    kept, told = without_repeats(line([(0, 0), (0.0011, 0), (5, 0)]))
     assert kept is not None
     assert len(kept.xy) == 3
+    assert told == []
 
 
 def test_a_slow_creep_is_not_one_place() -> None:
@@ -61,6 +66,7 @@ def test_a_ring_stays_closed_when_corners_go() -> None:
     np.testing.assert_array_equal(first_gone.xy, [(10, 0), (10, 10), (0, 10), (10, 0)])
 
 
+@pytest.mark.rules(limit="survey-21")
 def test_a_line_needs_two_places_and_a_ring_three() -> None:
     kept, findings = without_repeats(line([(0, 0), (0, 0.0001)]))
     assert kept is None
@@ -68,6 +74,9 @@ def test_a_line_needs_two_places_and_a_ring_three() -> None:
     kept, findings = without_repeats(line([(0, 0), (5, 0), (0, 0)], closed=True))
     assert kept is None
     assert findings[0].message == "Line 'A' was left out, because it has only 2 different places; a ring needs three."
+    assert findings[0].rule == "survey-21"
+    assert without_repeats(line([(0, 0), (5, 0)]))[1] == []
+    assert without_repeats(line([(0, 0), (5, 0), (5, 5), (0, 0)], closed=True))[1] == []
 
 
 def test_an_open_line_may_come_back_to_its_start() -> None:

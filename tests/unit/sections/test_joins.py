@@ -7,6 +7,7 @@ from unit.sections.ground_of import ASSEMBLIES, ITEMS, chain_of, fence_of, groun
 
 from planner.alignment.line import Crossing, FenceLine, Gate
 from planner.profile.ground_line import GroundLine
+from planner.sections.checks import check_sections
 from planner.sections.joins import JoinPlan, panels_of, plan_line_joins
 from planner.sections.posts import Post, place_posts
 from planner.sections.strains import divide
@@ -126,6 +127,16 @@ def test_a_run_of_one_panel_cannot_be_joined() -> None:
     assert plan.joins == ()
     assert len(plan.sub_runs) == 1
     assert "take-up is 8.00 m" in plan.unmet[0]
+
+
+@pytest.mark.rules(limit="sections-01")
+@pytest.mark.parametrize(("per_m", "rule"), [(0.3, ""), (0.3001, "sections-01")])
+def test_a_limit_that_no_join_keeps_is_told_above_it(per_m: float, rule: str) -> None:
+    """Two bites take up 3 m; a run of two panels of 5 m has no place for a join."""
+    line, fence = line_of((0, 0), (10, 0)), fence_of()
+    ground, (plans, _) = ground_of(line), plans_of(line, take_up_per_m=per_m)
+    sections = divide(line, ground, chain_of(ground, ()), fence, Settings(), code="A", assemblies=ASSEMBLIES)
+    assert [f.rule for f in check_sections(line, ground, sections, plans, fence, ASSEMBLIES)] == [rule] * bool(rule)
 
 
 def test_a_fence_without_mesh_has_no_lean() -> None:

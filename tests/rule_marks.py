@@ -51,9 +51,12 @@ NO_LIMIT: dict[str, str] = {
     "line-62": "an outline crosses itself or does not",
     "option-01": "a job has options or none",
     "option-02": "what an option names is there or not",
+    "sections-03": "an end assembly is in the catalogue or not",
     "stage-03": "a line belongs to a stage or to none",
 
     # what surrounds a line, and after the plan
+    "built-06": "the plan has the line, or it has not",
+    "oldfence-01": "somebody has looked, or nobody has",
 }
 """Rules that have no number and no least count to be tried on both sides of, and why: a thing is so or it is not."""
 NO_ASIDE: dict[str, str] = {
@@ -81,6 +84,7 @@ NO_ASIDE: dict[str, str] = {
     "line-61": "a note of what was read, no finding of the plan",
     "line-63": "a note of what was read, no finding of the plan",
     **{f"materials-{k}": "told while a price list is read; the job keeps its prices alone" for k in range(20, 27)},
+    "sections-03": "a fence type without its end assembly is refused before it is planned",
 
     # what surrounds a line, and after the plan
 }

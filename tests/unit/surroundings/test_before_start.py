@@ -113,10 +113,13 @@ def test_a_job_is_issued_once_everything_holds_and_somebody_says_so():
     assert planned(clearances=(ASKED, SAID)).issued == SAID
 
 
+@pytest.mark.rules(fires="before-01", limit="before-01")
 def test_it_is_withdrawn_by_itself_when_something_runs_out():
     last = ASKED.expires
     assert last is not None
-    assert planned(clearances=(ASKED, SAID), today=last).issued == SAID
+    held = planned(clearances=(ASKED, SAID), today=last)
+    assert held.issued == SAID
+    assert not [f for f in held.findings if f.rule == "before-01"]
     after = planned(clearances=(ASKED, SAID), today=last + timedelta(1))
     assert after.issued is None
     told = [f for f in after.findings if f.rule == "before-01"]
@@ -124,6 +127,7 @@ def test_it_is_withdrawn_by_itself_when_something_runs_out():
     assert "has run out" in told[0].message
 
 
+@pytest.mark.rules(silent="before-01 before-02")
 def test_nothing_is_said_of_work_that_was_not_issued():
     assert not [f for f in planned().findings if f.rule.startswith("before-")]
 
@@ -139,12 +143,26 @@ def test_an_error_holds_it_back():
     assert any("to mend or to waive" in words for words in held_back_by(plan.before_start, plan.findings))
 
 
+@pytest.mark.rules(silent="before-01 before-02")
+def test_nothing_is_said_of_work_that_was_issued_while_everything_holds():
+    assert not [f for f in planned(clearances=(ASKED, SAID)).findings if f.rule.startswith("before-")]
+
+
+@pytest.mark.rules(fires="before-02", limit="before-02")
+def test_an_enquiry_is_asked_for_its_last_day_from_the_day_that_it_was_answered_on():
+    told = [[f.rule for f in planned(clearances=(Clearance("services", settled=on),)).findings
+             if f.rule.startswith("before-")] for on in (DAY + timedelta(1), DAY)]
+    assert told == [[], ["before-02"]]
+
+
+@pytest.mark.rules(fires="before-02")
 def test_an_enquiry_that_does_not_say_when_it_runs_out_is_told():
     plan = planned(clearances=(Clearance("services", settled=DAY),))
     assert [f.severity for f in plan.findings if f.rule == "before-02"] == ["note"]
     assert not [f for f in planned(clearances=(ASKED,)).findings if f.rule == "before-02"]
 
 
+@pytest.mark.rules(aside="before-01 before-02")
 @pytest.mark.parametrize(("rule", "clearances"), [
     ("before-01", (SAID,)), ("before-02", (Clearance("services", settled=DAY),))])
 def test_they_can_be_set_aside_with_a_reason(rule: str, clearances: tuple[Clearance, ...]):

@@ -73,10 +73,11 @@ def test_a_gate_takes_a_lead_for_the_live_wires_and_one_for_the_earth():
     assert circuit.conductor_m == pytest.approx(2 * (1000.0 / 0.9996 - 4.2), rel=1e-6)
 
 
-@pytest.mark.parametrize(("off", "fed"), [(50.0, True), (50.1, False)])
-def test_an_energiser_feeds_the_nearest_live_line_within_reach(off: float, fed: bool):
-    (circuit,) = planned(LONG, features=(energiser(300, -off, joules="6"),)).electric
-    assert circuit.energisers == (("Shed",) if fed else ())
+@pytest.mark.rules(fires="electric-01", limit="electric-01")
+def test_an_energiser_feeds_the_nearest_live_line_within_reach():
+    plans = [planned(LONG, features=(energiser(300, -off, joules="6"),)) for off in (50.0, 50.1)]
+    assert [circuit.energisers for plan in plans for circuit in plan.electric] == [("Shed",), ()]
+    assert [rules(plan) for plan in plans] == [[], ["electric-01"]]
 
 
 def test_the_far_end_of_a_line_fed_in_the_middle_is_the_longer_half():
@@ -104,39 +105,52 @@ def test_the_far_end_of_a_network_is_what_scipy_finds():
     assert circuit.far_end_m == pytest.approx(away.max(), rel=1e-5)
 
 
-@pytest.mark.parametrize(("joules", "told"), [("0.6199", True), ("0.62", False)])
-def test_an_energiser_that_gives_the_least_output_is_enough(joules: str, told: bool):
-    exact = line("Exact", (0, 0), (1000 * 0.9996, 0))
-    plan = planned(exact, features=(energiser(500, 0, joules=joules),), joules_per_km=0.62)
-    assert plan.electric[0].fence_m == pytest.approx(1000.0, abs=2e-3)
-    assert ("electric-02" in rules(plan)) is told
+@pytest.mark.rules(fires="electric-02", limit="electric-02")
+def test_an_energiser_that_gives_the_least_output_is_enough():
+    """A kilometre on the ground asks for half a joule, in a job of no grid."""
+    settings = Settings().changed({"joules_per_km": 0.5})
+    plans = [plan_job(Job("J", "", (LONG,), features=(energiser(500, 0, joules=joules),), settings=settings), today=DAY)
+             for joules in ("0.5", "0.4999")]
+    assert plans[0].electric[0].fence_m == 1000.0
+    assert [rules(plan) for plan in plans] == [[], ["electric-02"]]
 
 
+@pytest.mark.rules(silent="electric-01 electric-02 electric-03")
 def test_an_energiser_that_does_not_say_what_it_gives_is_not_judged():
     assert rules(planned(LONG, features=(energiser(500, 0),))) == []
 
 
+@pytest.mark.rules(fires="electric-01")
 @pytest.mark.parametrize(("features", "severity"), [((), "note"), ((energiser(5000, 0),), "warning")])
 def test_a_fence_that_nothing_feeds_is_told(features: tuple[Feature, ...], severity: str):
     plan = planned(LONG, features=features)
     assert [f.severity for f in plan.findings if f.rule == "electric-01"] == [severity]
 
 
-@pytest.mark.parametrize(("rods", "length", "told"), [
-    ("3", "1.83", False), ("2", "3", True), ("3", "1.827", True), ("", "", False)])
-def test_earth_by_number_and_by_length(rods: str, length: str, told: bool):
+@pytest.mark.rules(fires="electric-03", limit="electric-03")
+def test_earth_by_number_and_by_length():
     """6 J ask for 18 ft of rod, 5.484 m; three rods of 6 ft are enough (the source's own example)."""
-    plan = planned(LONG, features=(energiser(500, 0, joules="6", earth_rods=rods, rod_length=length),))
-    assert ("electric-03" in rules(plan)) is told
+    told = []
+    for rods, length in (("3", "1.83"), ("3", "1.828"), ("3", "1.827"), ("2", "3"), ("", "")):
+        plan = planned(LONG, features=(energiser(500, 0, joules="6", earth_rods=rods, rod_length=length),))
+        told.append("electric-03" in rules(plan))
+    assert told == [False, False, True, True, False]
 
 
-@pytest.mark.parametrize(("off", "told"), [(2.0, True), (2.01, False)])
-def test_live_wire_along_barbed_wire_is_an_error(off: float, told: bool):
-    plan = planned(LONG, line("Barb", (0, off), (1000, off), fence="cattle-barbed-4"))
-    found = [f for f in plan.findings if f.rule == "electric-04"]
-    assert [f.severity for f in found] == (["error"] if told else [])
+@pytest.mark.rules(silent="electric-01 electric-02 electric-03 electric-04")
+def test_a_fence_fed_and_earthed_enough_and_clear_of_barbs_is_no_trouble():
+    plan = planned(LONG, line("Barb", (0, 3), (1000, 3), fence="cattle-barbed-4"),
+                   features=(energiser(500, 0, joules="6", earth_rods="3", rod_length="2"),))
+    assert rules(plan) == []
 
 
+@pytest.mark.rules(fires="electric-04", limit="electric-04")
+def test_live_wire_along_barbed_wire_is_an_error():
+    plans = [planned(LONG, line("Barb", (0, off), (1000, off), fence="cattle-barbed-4")) for off in (2.01, 2.0)]
+    assert [[f.severity for f in plan.findings if f.rule == "electric-04"] for plan in plans] == [[], ["error"]]
+
+
+@pytest.mark.rules(silent="electric-04")
 def test_live_wire_that_only_meets_a_barbed_fence_is_no_trouble():
     assert "electric-04" not in rules(planned(LONG, line("Barb", (500, 0), (500, 400), fence="cattle-barbed-4")))
 
@@ -150,6 +164,7 @@ def test_a_standing_barbed_fence_counts_while_it_stands(kind: str, fate: str, to
     assert ("electric-04" in rules(planned(LONG, features=(old,)))) is told
 
 
+@pytest.mark.rules(aside="electric-01 electric-02 electric-03 electric-04")
 @pytest.mark.parametrize(("rule", "features", "lines"), [
     ("electric-01", (), (LONG,)), ("electric-02", (energiser(500, 0, joules="0.1"),), (LONG,)),
     ("electric-03", (energiser(500, 0, joules="6", earth_rods="1"),), (LONG,)),

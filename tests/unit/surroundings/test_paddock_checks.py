@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from planner.job.derive import plan_job
 from planner.job.job import Job
 from tests.paddock_jobs import fence, job_of, lane_job, mark, ring
 from tests.waiving import check_waiver, of_rule
@@ -21,6 +22,7 @@ def without(job: Job, *meanings: str) -> Job:
     return replace(job, features=tuple(f for f in job.features if f.meaning not in meanings))
 
 
+@pytest.mark.rules(silent="paddock-01 paddock-02 paddock-03 paddock-04 paddock-05")
 @pytest.mark.parametrize("stands", [True, False])
 def test_all_is_well_where_everything_is_reached(stands: bool):
     job = lane_job(stands=stands)
@@ -28,6 +30,7 @@ def test_all_is_well_where_everything_is_reached(stands: bool):
         assert of_rule(job, rule) == []
 
 
+@pytest.mark.rules(fires="paddock-01")
 @pytest.mark.parametrize("gate", ["N1", "N2", "N3", "N4", "S1", "S2", "S3"])
 @pytest.mark.parametrize("stands", [True, False])
 def test_one_gate_taken_away_is_one_error(gate: str, stands: bool):
@@ -39,6 +42,24 @@ def test_the_lane_has_another_end():
     assert errors(lane_job(without="Lane west")) == []
 
 
+@pytest.mark.rules(limit="paddock-01 paddock-03")
+@pytest.mark.parametrize(("use", "rule"), [("stock", "paddock-01"), ("shut off", "paddock-03")])
+def test_one_gate_is_enough_and_none_is_not(use: str, rule: str):
+    lot = mark("paddock", "Lot", (10, 10), use=use)
+    told = [[f.rule for f in plan_job(job_of(ring(gates=gates), features=[lot])).findings
+             if f.rule in ("paddock-01", "paddock-03")] for gates in ((), (("G", 100.0, 0.0),))]
+    assert told == [[rule], []]
+
+
+@pytest.mark.rules(fires="paddock-02", limit="paddock-02")
+def test_one_way_out_is_enough_and_none_is_not():
+    job = lane_job(stands=False)
+    told = [of_rule(replace(job, lines=(*job.lines[:-1], replace(job.lines[-1], gates=job.lines[-1].gates[:ways]))),
+                    "paddock-02") for ways in (0, 1)]
+    assert [len(found) for found in told] == [1, 0]
+
+
+@pytest.mark.rules(fires="paddock-02")
 def test_what_gates_join_but_nothing_leads_out_of_is_told_once():
     job = lane_job(stands=False)
     block = replace(job.lines[-1], gates=())
@@ -46,6 +67,7 @@ def test_what_gates_join_but_nothing_leads_out_of_is_told_once():
     assert message == "'South 1', 'South 2', 'South 3' and 5 more: no way through gates leads from them to the yards."
 
 
+@pytest.mark.rules(fires="paddock-01 paddock-02")
 def test_gates_in_fences_that_stand_may_not_be_marked():
     job = without(lane_job(without="N2"), "gate")
     (finding,) = of_rule(job, "paddock-01")
@@ -85,41 +107,49 @@ def test_yards_that_nothing_leads_to():
     assert [m.partition(":")[0] for m in errors(job)] == ["'Paddock B'", "'Paddock A'"]
 
 
-@pytest.mark.parametrize(("use", "rules"), [
-    ("shut off", ["paddock-03"]), ("stock", ["paddock-01"]), ("lane", ["paddock-01"])])
-def test_land_that_is_shut_off_needs_a_gate_less(use: str, rules: list[str]):
-    job = job_of(SHUT, features=[mark("paddock", "Lot", (10, 10), use=use)])
-    found = [f for rule in ("paddock-01", "paddock-02", "paddock-03") for f in of_rule(job, rule)]
-    assert [f.rule for f in found] == rules
+@pytest.mark.rules(fires="paddock-01 paddock-03")
+def test_land_that_is_shut_off_needs_a_gate_less():
+    told = []
+    for use in ("shut off", "stock", "lane"):
+        job = job_of(SHUT, features=[mark("paddock", "Lot", (10, 10), use=use)])
+        told.append([rule for rule in ("paddock-01", "paddock-02", "paddock-03") if of_rule(job, rule)])
+    assert told == [["paddock-03"], ["paddock-01"], ["paddock-01"]]
 
 
+@pytest.mark.rules(silent="paddock-03")
 def test_a_gate_is_enough_for_land_that_is_shut_off():
     assert of_rule(job_of(ring(), features=[mark("paddock", "Lot", (10, 10), use="shut off")]), "paddock-03") == []
 
 
-@pytest.mark.parametrize(("x", "dry"), [(200.0, False), (201.0, False), (201.5, True)])
-def test_water_in_it_or_on_its_edge(x: float, dry: bool):
-    found = of_rule(job_of(ring(), features=[mark("trough", "T", (x, 100))]), "paddock-04")
-    said = "'Paddock A': no water in it, on its edge or through its lane; the nearest is 'T', 2 m from it."
-    assert [f.message for f in found] == ([said] if dry else [])
+@pytest.mark.rules(fires="paddock-04", limit="paddock-04")
+def test_water_in_it_or_on_its_edge():
+    told = [[f.message for f in of_rule(job_of(ring(), features=[mark("trough", "T", (x, 100))]), "paddock-04")]
+            for x in (200.0, 201.0, 201.01, 201.75)]
+    said = "'Paddock A': no water in it, on its edge or through its lane; the nearest is 'T', {} m from it."
+    assert told == [[], [], [said.format(1)], [said.format(2)]]
 
 
 def test_nothing_is_said_of_water_where_none_is_marked():
     assert of_rule(without(lane_job(), "trough"), "paddock-04") == []
 
 
+@pytest.mark.rules(fires="paddock-04")
 def test_many_dry_paddocks_are_told_together():
     job = without(lane_job(), "trough")
     (finding,) = of_rule(replace(job, features=(*job.features, mark("trough", "T", (-300, 0)))), "paddock-04")
     assert finding.message.startswith("No water: 7 paddocks have none in them")
 
 
-@pytest.mark.parametrize(("limit", "far"), [(282.0, 1), (282.84271248, 0), (283.0, 0)])
-def test_the_farthest_corner_from_water(limit: float, far: int):
-    job = job_of(ring(), features=[mark("trough", "T", (0, 0))], walk_to_water_m=limit)
-    assert len(of_rule(job, "paddock-05")) == far
+@pytest.mark.rules(fires="paddock-05", limit="paddock-05")
+def test_the_farthest_corner_from_water():
+    """300 m by 400 m, and the trough in a corner: 500 m to the corner across."""
+    block = fence("Block", (0, 0), (400, 0), (400, 300), (0, 300), (0, 0), gates=[("G", 100, 0)])
+    told = [len(of_rule(job_of(block, features=[mark("trough", "T", (0, 0))], walk_to_water_m=limit), "paddock-05"))
+            for limit in (500.1, 500.0, 499.9)]
+    assert told == [0, 0, 1]
 
 
+@pytest.mark.rules(fires="paddock-05")
 def test_a_second_trough_shortens_the_walk():
     troughs = [mark("trough", "T", (0, 0)), mark("trough", "U", (200, 200))]
     assert of_rule(job_of(ring(), features=troughs, walk_to_water_m=201.0), "paddock-05") == []
@@ -127,6 +157,7 @@ def test_a_second_trough_shortens_the_walk():
     assert "200 m in a straight line" in finding.message
 
 
+@pytest.mark.rules(aside="paddock-01 paddock-02 paddock-03 paddock-04 paddock-05")
 @pytest.mark.parametrize(("job", "rule"), [
     (job_of(SHUT), "paddock-01"), (job_of(ring(), fence("In", (50, 50), (80, 50), (80, 80), (50, 80), (50, 50), gates=[
         ("I", 60, 50)]), features=[mark("yard", "Y", (60, 60))], ), "paddock-02"),

@@ -42,6 +42,10 @@ def everything(wires_on: str = "", north: float = 2.0) -> Job:
         thing("control point", "POINT (0 0)", of="image", east="3", north="0")], profiles={"A": profile})
 
 
+@pytest.mark.rules(aside="boundary-02 boundary-03 boundary-04 register-01 register-02 register-03 water-01 water-03 "
+                         "water-10 water-12 water-13 service-01 service-02 service-03 clearing-01 clearing-02 "
+                         "clearing-03 tree-01 tree-02 tree-03 oldfence-01 oldfence-02 oldfence-03 oldfence-04 haul-01 "
+                         "haul-02")
 @pytest.mark.parametrize("rule", [
     "boundary-02", "boundary-03", "boundary-04", "register-01", "register-02", "register-03", "water-01", "water-03",
     "water-10", "water-12", "water-13", "service-01", "service-02", "service-03", "clearing-01", "clearing-02",
@@ -51,11 +55,13 @@ def test_a_finding_is_set_aside_by_itself(rule: str):
     check_waiver(everything(), rule, today=DAY)
 
 
+@pytest.mark.rules(aside="water-11 boundary-01")
 def test_wires_upstream_and_a_fence_beyond_the_boundary_are_set_aside_by_themselves():
     check_waiver(everything(wires_on="right"), "water-11", today=DAY)
     check_waiver(everything(north=-12.0), "boundary-01", today=DAY)
 
 
+@pytest.mark.rules(aside="water-02")
 def test_a_crossing_askew_is_set_aside_by_itself():
     creek = thing("water", "LINESTRING (0 -100, 200 100)", "Sandy")
     check_waiver(job_of([fence((0, 0), (200, 0)), fence((0, 50), (300, 50), name="B")], [creek]), "water-02",

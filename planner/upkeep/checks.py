@@ -28,6 +28,7 @@ RESTRAIN_DAYS = 28
 """Days after which a new fence is due to be strained again. [d] One to four weeks: common practice, no source."""
 OVERDUE_DAYS = 30
 """Days after which what an inspection asked for is late. [d] Common practice, no source."""
+_SLACK = 1e-9
 _RAYLEIGH = Source("Rayleigh distribution of a distance in plan, 95 %", place="any textbook of statistics")
 
 
@@ -59,7 +60,7 @@ def _off(lines: Sequence[Planned], measured: Measured) -> Iterator[Finding]:
                 "Look on the ground: a variation to write down, a line to draw where it was built, or a wrong grid.",
                 place, _RAYLEIGH)
         over = stretch.measured_slope_m / stretch.planned_slope_m - 1.0 if stretch.planned_slope_m else 0.0
-        if over > LONG_SHARE:
+        if over > LONG_SHARE + _SLACK:
             yield Finding(
                 "built-02", "note", f"'{stretch.name}' measures {stretch.measured_slope_m:.0f} m, "
                 f"{100.0 * over:.0f} % more than the {stretch.planned_slope_m:.0f} m of the line beside it: walks with "

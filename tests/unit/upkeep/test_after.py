@@ -111,21 +111,29 @@ def test_a_loss_of_a_standing_fence_takes_its_age_back_to_the_event():
     assert row.cost == Decimal("900.00")
 
 
-@pytest.mark.parametrize(("days", "told"), [(RESTRAIN_DAYS, False), (RESTRAIN_DAYS + 1, True)])
-def test_a_new_fence_is_due_to_be_strained_again(days: int, told: bool):
-    job = job_with(Records(built=(Built("Home", DAY - timedelta(days=days)),)))
-    assert ("built-04" in rules(job)) is told
-    seen = replace(job, records=replace(job.records, inspections=(Inspection("Home", "", DAY, done=True),)))
-    assert "built-04" not in rules(seen)
+@pytest.mark.rules(fires="built-04", limit="built-04")
+def test_a_new_fence_is_due_to_be_strained_again():
+    jobs = [job_with(Records(built=(Built("Home", DAY - timedelta(days=days)),)))
+            for days in (RESTRAIN_DAYS, RESTRAIN_DAYS + 1)]
+    assert [rules(job) for job in jobs] == [[], ["built-04"]]
 
 
-@pytest.mark.parametrize(("days", "done", "told"), [
-    (OVERDUE_DAYS, False, False), (OVERDUE_DAYS + 1, False, True), (OVERDUE_DAYS + 1, True, False)])
-def test_what_an_inspection_found_does_not_lie_for_ever(days: int, done: bool, told: bool):
-    found = Inspection("Home", "", DAY - timedelta(days=days), found="slack wire", action="strain", done=done)
-    assert ("built-05" in rules(job_with(Records(inspections=(found,))))) is told
+@pytest.mark.rules(silent="built-04 built-05 built-06")
+def test_a_visit_since_and_what_was_put_right_leave_nothing_to_do():
+    visit = Inspection("Home", "", DAY - timedelta(days=60), found="slack wire", action="strain", done=True)
+    assert rules(job_with(Records(built=(Built("Home", DAY - timedelta(days=90)),), inspections=(visit,)))) == []
 
 
+@pytest.mark.rules(fires="built-05", limit="built-05")
+def test_what_an_inspection_found_does_not_lie_for_ever():
+    told = []
+    for days, done in ((OVERDUE_DAYS, False), (OVERDUE_DAYS + 1, False), (OVERDUE_DAYS + 1, True)):
+        found = Inspection("Home", "", DAY - timedelta(days=days), found="slack wire", action="strain", done=done)
+        told.append(rules(job_with(Records(inspections=(found,)))))
+    assert told == [[], ["built-05"], []]
+
+
+@pytest.mark.rules(fires="built-06")
 def test_records_of_what_is_gone_are_told_once_and_kept():
     records = Records(progress=(Progress("Home", "Z9", "posts", 1.0, DAY), Progress("Home", "Z9", "ends", 1.0, DAY)),
                       built=(Built("Gone", DAY),))
@@ -133,6 +141,7 @@ def test_records_of_what_is_gone_are_told_once_and_kept():
     assert rules(job_with(Records(progress=(Progress("Home", "A1", "posts", 1.0, DAY),)))) == []
 
 
+@pytest.mark.rules(aside="built-04 built-05 built-06")
 @pytest.mark.parametrize(("rule", "records"), [
     ("built-04", Records(built=(Built("Home", DAY - timedelta(days=90)),))),
     ("built-05", Records(inspections=(Inspection("Home", "", DAY - timedelta(days=90), found="slack"),))),

@@ -33,6 +33,7 @@ def test_the_limit_lets_one_in_twenty_through():
     assert np.mean(beyond) == pytest.approx(0.05, abs=0.006)
 
 
+@pytest.mark.rules(fires="register-01")
 def test_a_constant_offset_is_told_with_the_shift_that_mends_it():
     points = [point(0, 0, 5.0, -3.0), point(900, 0, 5.2, -3.1), point(0, 900, 4.9, -2.9)]
     job = job_of([fence((0, 0), (100, 0))], points)
@@ -48,15 +49,33 @@ def test_the_step_between_two_datums_is_named_as_a_possibility():
     assert "GDA94" in finding.message
 
 
-@pytest.mark.parametrize(("off", "told"), [(0.2999, []), (0.3, ["register-01"]), (0.31, ["register-01"])])
-def test_an_offset_that_moves_no_fence_is_not_told(off: float, told: list[str]):
-    assert rules(point(0, 0, off, 0.0), point(1024, 0, off, 0.0)) == told
+@pytest.mark.rules(limit="register-01 register-02 register-03")
+@pytest.mark.parametrize(("rule", "below", "at"), [
+    ("register-01", [(0, 0, 0.2999, 0.0), (0, 1024, 0.2999, 0.0)], [(0, 0, 0.3, 0.0), (0, 1024, 0.3, 0.0)]),
+    ("register-02", [(0, 0, 0.5999, 0.0), (0, 900, -0.5999, 0.0)], [(0, 0, 0.6, 0.0), (0, 900, -0.6, 0.0)]),
+    ("register-03", [(0, 0, 0.2999, 0.0)], [(0, 0, 0.3, 0.0)])])
+def test_an_offset_that_moves_no_fence_is_not_told(
+        rule: str, below: list[tuple[float, ...]], at: list[tuple[float, ...]]):
+    assert rules(*(point(*one) for one in below)) == []
+    assert rules(*(point(*one) for one in at)) == [rule]
 
 
+@pytest.mark.rules(silent="register-01 register-02 register-03")
+def test_layers_that_lie_where_the_ground_is_need_no_word():
+    assert rules(point(0, 0, 0.1, 0.0), point(900, 0, 0.2, -0.1), point(0, 900, 0.0, 0.1, of="roads")) == []
+
+
+def test_a_mean_within_the_scatter_of_its_points_is_no_shift():
+    """Offsets of 2 m to and fro about 0.5 m."""
+    assert rules(point(0, 0, 2.5, 0.0), point(0, 900, -1.5, 0.0)) == ["register-02"]
+
+
+@pytest.mark.rules(fires="register-02")
 def test_points_that_disagree_are_no_shift():
     assert rules(point(0, 0, 3.0, 0.0), point(900, 0, -3.0, 0.5), point(0, 900, 0.0, -3.0)) == ["register-02"]
 
 
+@pytest.mark.rules(fires="register-03")
 def test_one_point_is_not_enough_and_two_layers_are_two_layers():
     assert rules(point(0, 0, 3.0, 0.0)) == ["register-03"]
     assert rules(point(0, 0, 3.0, 0.0), point(900, 0, 3.0, 0.0, of="roads")) == ["register-03"] * 2

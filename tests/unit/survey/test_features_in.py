@@ -54,9 +54,11 @@ def test_lines_of_one_row_stay_one_feature_of_several_runs():
     assert shapely.from_wkt(feature.wkt).geom_type == "MultiLineString"
 
 
+@pytest.mark.rules(silent="feature-01 feature-02 feature-03")
 def test_columns_become_facts_and_every_field_is_kept():
-    (feature,) = taken(ring("T", 0, 9, 3, ("type", "tree"), ("Height (m)", "18"), ("planted by", "Jo"))).features
-    assert feature.meaning == "trees"
+    read = taken(ring("T", 0, 9, 3, ("type", "tree"), ("Height (m)", "18"), ("planted by", "Jo")))
+    (feature,) = read.features
+    assert (feature.meaning, read.findings) == ("trees", ())
     assert number_of(feature, "height") == 18.0
     assert feature.attributes == (("height", "18"), ("type", "tree"), ("Height (m)", "18"), ("planted by", "Jo"))
     assert feature.origin == "a.gpkg, row 3"
@@ -71,6 +73,7 @@ def test_a_person_says_meaning_column_and_value():
     assert dict(feature.attributes)["state as read"] == "sound"
 
 
+@pytest.mark.rules(fires="feature-01")
 def test_a_value_that_does_not_fit_is_told_with_its_row_and_kept():
     read = taken(ring("T", 0, 9, 7, ("height", "tall")), how=Taking("trees"))
     (finding,) = read.findings
@@ -81,11 +84,15 @@ def test_a_value_that_does_not_fit_is_told_with_its_row_and_kept():
     assert dict(read.features[0].attributes)["height as read"] == "tall"
 
 
-@pytest.mark.parametrize(("value", "findings"), [("120", 0), ("120.1", 1), ("0", 0), ("-0.1", 1)])
-def test_a_number_fits_up_to_its_very_limits(value: str, findings: int):
-    assert len(taken(ring("T", 0, 9, 1, ("height", value)), how=Taking("trees")).findings) == findings
+@pytest.mark.rules(limit="feature-01")
+@pytest.mark.parametrize(("at", "beyond"), [("120", "120.1"), ("0", "-0.1")])
+def test_a_number_fits_up_to_its_very_limits(at: str, beyond: str):
+    assert taken(ring("T", 0, 9, 1, ("height", at)), how=Taking("trees")).findings == ()
+    (finding,) = taken(ring("T", 0, 9, 1, ("height", beyond)), how=Taking("trees")).findings
+    assert finding.rule == "feature-01"
 
 
+@pytest.mark.rules(fires="feature-03")
 def test_what_no_word_tells_is_kept_and_told_once_a_file():
     read = taken(run("x1"), run("x2", 2))
     assert [f.meaning for f in read.features] == [UNKNOWN, UNKNOWN]
@@ -94,6 +101,7 @@ def test_what_no_word_tells_is_kept_and_told_once_a_file():
     assert "'x1' and 1 more" in finding.message
 
 
+@pytest.mark.rules(fires="feature-02")
 def test_shapes_are_fitted_to_what_their_meaning_can_have():
     closed = MeasuredLine("wood", ring("", 0, 9).xy, None, None, True, "polyline", "unknown", "a.dxf", 1)
     assert shapely.from_wkt(taken(closed, how=Taking("vegetation")).features[0].wkt).area == 81.0

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from planner.errors import OutOfRange
@@ -24,6 +26,7 @@ def test_no_distances(text: str) -> None:
         parse_distance(text)
 
 
+@pytest.mark.rules(fires="traverse-02")
 def test_headings_in_any_order_with_units() -> None:
     table = parse_legs("To;Distance (ft);Azimuth;Owner\nA;100;N 45-00-00 E;Smith\n\n# a remark\nB;50;S;Jones\n")
     assert [(leg.bearing_deg, round(leg.distance_m, 6), leg.row) for leg in table.legs] == [
@@ -32,6 +35,7 @@ def test_headings_in_any_order_with_units() -> None:
     assert "'Owner'" in table.findings[0].message
 
 
+@pytest.mark.rules(silent="traverse-01 traverse-02")
 @pytest.mark.parametrize("text", [
     "92°14'20\",412.36\n", "\"92°14'20\"\"\",412.36\n", "92 14 20,412.36", "92-14-20\t412.36", "92:14:20;412,36",
     "\ufeffbearing,distance\n92°14'20\",412.36\n", "S 87°45'40\" E,412.36"])
@@ -43,6 +47,7 @@ def test_ways_to_write_one_leg(text: str) -> None:
     assert leg.distance_m == pytest.approx(412.36)
 
 
+@pytest.mark.rules(fires="traverse-03")
 def test_packed_angles_are_asked_about_and_read_when_said() -> None:
     text = "92.1420,412.36\n88.0250,318.91\n118.0250,205.44\n"
     asked = parse_legs(text)
@@ -53,6 +58,7 @@ def test_packed_angles_are_asked_about_and_read_when_said() -> None:
     assert said.legs[0].bearing_deg == pytest.approx(92.2388889, abs=1e-6)
 
 
+@pytest.mark.rules(fires="traverse-01")
 def test_bad_rows_are_named_and_good_ones_kept() -> None:
     table = parse_legs("bearing,distance,radius,hand,arc,chord\n"
                        "92°14'20\",412.36\n"
@@ -81,6 +87,7 @@ def test_an_empty_table_is_an_error() -> None:
     assert (finding.severity, finding.message) == ("error", "The table is empty.")
 
 
+@pytest.mark.rules(fires="traverse-04")
 def test_arc_and_chord_are_compared() -> None:
     rows = "bearing,radius,hand,arc,chord\n103°02'50\",180,R,94.25,93.175\n103°02'50\",180,R,94.25,93.675\n"
     table = parse_legs(rows)
@@ -96,3 +103,32 @@ def test_an_arc_from_its_chord() -> None:
 def test_a_distance_with_a_radius_is_the_arc() -> None:
     (leg,) = parse_legs("0,31.4159265,10,left").legs
     assert (leg.radius_m, leg.right, round(leg.chord_m, 6)) == (10.0, False, 20.0)
+
+
+def told(text: str) -> list[str]:
+    return [finding.rule for finding in parse_legs(text).findings]
+
+
+HALF = f"bearing,radius,hand,arc,chord\n90,10,left,{10 * math.pi!r},"
+"""Half a turn: its chord is the diameter of 20 m."""
+
+
+@pytest.mark.rules(limit="traverse-01 traverse-03 traverse-04")
+@pytest.mark.parametrize(("rule", "well", "odd"), [
+    ("traverse-01", "360,10", "360.5,10"), ("traverse-01", "90,0.001", "90,0"),
+    ("traverse-01", "bearing,radius,hand,chord\n90,10,left,20", "bearing,radius,hand,chord\n90,10,left,20.001"),
+    ("traverse-01", "bearing,radius,hand,arc\n90,10,left,62.8",
+     f"bearing,radius,hand,arc\n90,10,left,{20 * math.pi!r}"),
+    ("traverse-03", "92.1420,4\n88.0250,3", "92.1420,4\n88.0250,3\n118.0250,2"),
+    ("traverse-03", "92.5960,4\n88.0250,3\n118.0250,2", "92.5959,4\n88.0250,3\n118.0250,2"),
+    ("traverse-04", f"{HALF}19.98", f"{HALF}19.979"), ("traverse-04", f"{HALF}20.02", f"{HALF}20.021")])
+def test_each_limit_on_both_sides(rule: str, well: str, odd: str) -> None:
+    """Once round, a chord no longer than the diameter, three bearings, 59 seconds, 20 mm between arc and chord."""
+    assert told(well) == []
+    assert told(odd) == [rule]
+
+
+@pytest.mark.rules(silent="traverse-03 traverse-04")
+def test_decimal_bearings_and_a_curve_that_agree_need_no_word() -> None:
+    assert told("bearing,distance,radius,hand,arc,chord\n92.75,4,,,,\n88.25,3,,,,\n118.99,2,,,,\n"
+                "103°02'50\",,180,R,94.25,93.175") == []

@@ -30,6 +30,7 @@ def read(folder: Path, text: str | bytes) -> tuple[PriceList, list[Finding]]:
     return prices, list(findings)
 
 
+@pytest.mark.rules(silent="materials-20 materials-21 materials-22 materials-23 materials-24 materials-25 materials-26")
 def test_a_good_row_is_read_in_full(tmp_path):
     rows = "post,each,10,45.50,Store,2026-07-01,free\nlabour,h,1,40,Crew,2026-07-02,\n"
     prices, findings = read(tmp_path, HEAD + rows)
@@ -69,6 +70,7 @@ def test_a_number_that_can_be_read_in_two_ways_is_refused(tmp_path):
     assert "cannot be read as one number" in findings[0].message
 
 
+@pytest.mark.rules(fires="materials-20 materials-21 materials-22 materials-23 materials-24 materials-26")
 @pytest.mark.parametrize(("row", "rule", "says"), [
     ("posst,each,10,45,Store,2026-07-01,", "materials-20", "there is no item 'posst'"),
     (",each,10,45,Store,2026-07-01,", "materials-20", "there is no item left blank"),
@@ -98,6 +100,15 @@ def test_a_bad_row_is_told_and_the_good_ones_kept(tmp_path, row, rule, says):
     assert says in finding.message
 
 
+@pytest.mark.rules(limit="materials-21 materials-23 materials-25")
+@pytest.mark.parametrize(("pack", "price", "rule"), [
+    ("5", "0", ""), ("5", "-0.01", "materials-21"), ("0.001", "1", ""), ("0", "1", "materials-23"),
+    ("999999999", "1", ""), ("1000000000", "1", "materials-23"), ("10.0", "1", "materials-25"), ("10.01", "1", "")])
+def test_a_price_and_a_pack_at_their_limits(tmp_path, pack, price, rule):
+    rows = f"post,each,10,45,Store,2026-07-01,\npost,each,{pack},{price},Store,2026-07-01,\n"
+    assert [finding.rule for finding in read(tmp_path, HEAD + rows)[1]] == [rule] * bool(rule)
+
+
 @pytest.mark.parametrize("cell", ["post", "POST", "Post", " Post "])
 def test_an_item_is_named_by_its_key_or_its_description(tmp_path, cell):
     prices, findings = read(tmp_path, f"{HEAD}{cell},each,10,45.50,Store,2026-07-01,\n")
@@ -116,6 +127,7 @@ def test_text_that_looks_like_a_formula_is_text(tmp_path):
     assert prices.prices["post", 10.0].supplier == '=HYPERLINK("x")'
 
 
+@pytest.mark.rules(fires="materials-25")
 def test_of_two_prices_the_later_stands(tmp_path):
     text = HEAD + "post,each,10,45,Store,2026-07-01,\npost,each,10,44,Other,2026-06-01,\n"
     prices, (finding,) = read(tmp_path, text)
@@ -124,11 +136,13 @@ def test_of_two_prices_the_later_stands(tmp_path):
     assert "the price of 2026-07-01 stands" in finding.message
 
 
+@pytest.mark.rules(silent="materials-25")
 def test_two_packs_of_one_item_are_two_prices(tmp_path):
     prices, findings = read(tmp_path, HEAD + "mesh,m,200,360,S,2026-07-01,\nmesh,metres,100,190,S,2026-07-01,\n")
     assert (len(prices.prices), findings) == (2, [])
 
 
+@pytest.mark.rules(fires="materials-23 materials-24")
 def test_a_roll_length_that_is_not_sold_and_a_missing_supplier_are_told(tmp_path):
     prices, findings = read(tmp_path, HEAD + "mesh,m,150,270,,2026-07-01,\n")
     assert len(prices.prices) == 1

@@ -200,14 +200,24 @@ class MapLink(QObject):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         """Fits again what was fitted, when the map takes another size before anybody moved it."""
         if event.type() == QEvent.Type.Resize and self._fitted is not None:
-            bounds, then = self._fitted
-            now = self.canvas.view
-            near = 2.0 * then.units_per_px
-            if now.units_per_px == then.units_per_px and abs(now.x - then.x) < near and abs(now.y - then.y) < near:
-                QTimer.singleShot(0, self, lambda: self._fit(bounds))
+            if self._is_as_fitted():
+                QTimer.singleShot(0, self, self._fit_again)
             else:
                 self._fitted = None
         return False
+
+    def _is_as_fitted(self) -> bool:
+        """True while the map looks where it was made to fit something."""
+        if self._fitted is None:
+            return False
+        then, now = self._fitted[1], self.canvas.view
+        near = 2.0 * then.units_per_px
+        return now.units_per_px == then.units_per_px and abs(now.x - then.x) < near and abs(now.y - then.y) < near
+
+    def _fit_again(self) -> None:
+        """Fits what was fitted, unless somebody has moved the map since its size changed."""
+        if self._fitted is not None and self._is_as_fitted():
+            self._fit(self._fitted[0])
 
     def close(self) -> None:
         """Ends background work."""

@@ -76,8 +76,10 @@ def nothing_left(qapp: QApplication) -> Iterator[None]:
     yield
     QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     QApplication.processEvents()
-    left = [thread.name for thread in threading.enumerate()
-            if thread not in threads and thread.is_alive() and not thread.name.startswith("Dummy")]
+    new = [thread for thread in threading.enumerate() if thread not in threads and not thread.name.startswith("Dummy")]
+    for thread in new:
+        thread.join(0.25)  # one that has told its end may have a moment to go
+    left = [thread.name for thread in new if thread.is_alive()]
     seen = [type(w).__name__ for w in QApplication.topLevelWidgets() if id(w) not in widgets and w.isVisible()]
     ticking = [type(w).__name__ for w in QApplication.topLevelWidgets() if id(w) not in widgets
                for timer in w.findChildren(QTimer) if timer.isActive() and timer.interval() > 0 and not w.isVisible()]

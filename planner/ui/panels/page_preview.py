@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize, Qt, QTimer, Signal
+from PySide6.QtCore import QCoreApplication, QEvent, QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QColor, QImage, QKeyEvent, QPainter, QPaintEvent, QPen, QPixmap
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QScrollArea, QSizePolicy, QVBoxLayout, QWidget
 
@@ -161,6 +161,7 @@ class PagePreview(QWidget):
         while around is not None and not isinstance(around, QScrollArea):
             around = around.parentWidget()
         if around is not None and self.pages and self.isVisible():
+            QCoreApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)  # what was shown has its place after this
             self.sheet.setFocus()
             around.ensureWidgetVisible(self.on, 0, 12)
             around.ensureWidgetVisible(self.sheet, 0, 12)

@@ -184,7 +184,7 @@ def test_lines_in_no_stage_and_in_two_are_told(staged: JobPlan):
     assert [f.name for f in stage_totals(odd, today=TODAY)] == ["a", "b", "no stage"]
 
 
-@pytest.mark.rules(limit="stage-01 stage-02", silent="stage-03")
+@pytest.mark.rules(silent="stage-01 stage-02 stage-03", limit="stage-01 stage-02")
 def test_only_a_later_stage_and_a_second_one_are_told():
     """Of two stages with all lines in one of them, nothing is said; a line twice in one stage is no second stage."""
     def told(*stages: Stage) -> list[str]:

@@ -53,6 +53,7 @@ def test_lines_and_polylines_with_levels(tmp_path: Path):
     assert plain.xy.tolist() == [[0, 0], [10, 0], [10, 10]]
 
 
+@pytest.mark.rules(silent="survey-64")
 @pytest.mark.parametrize("binary", [False, True])
 def test_a_closed_square_is_a_ring_of_one_hectare(tmp_path: Path, binary: bool):
     path = drawn(
@@ -144,6 +145,7 @@ def test_points_texts_and_inserts_are_points_and_blocks_are_told(tmp_path: Path)
     assert any("block TROUGH stands 2 times" in m and "the 2 lines drawn in it" in m for m in messages)
 
 
+@pytest.mark.rules(fires="survey-64")
 def test_another_unit_is_asked_about_and_can_be_chosen(tmp_path: Path):
     path = drawn(tmp_path, lambda s: s.add_line((0, 0, 1000), (3000, 4000, 2000)), units=4)
     reading = read(path)

@@ -24,6 +24,8 @@ def rules(reading):
     return [f.rule for f in reading.troubles]
 
 
+@pytest.mark.rules(silent="survey-40 survey-41 survey-43 survey-44 survey-45 survey-46 survey-47 survey-55 survey-56 "
+                          "survey-61 survey-65 survey-66 survey-68")
 def test_each_segment_is_a_line_with_what_it_knows(tmp_path: Path):
     reading = read(
         gpx(
@@ -65,6 +67,7 @@ def test_waypoints_with_codes_and_widths(tmp_path: Path):
     ]
 
 
+@pytest.mark.rules(fires="survey-44 survey-55")
 @pytest.mark.parametrize(
     ("bad", "rule", "said"),
     [
@@ -92,6 +95,7 @@ def test_the_poles_and_the_date_line_are_in_reach(tmp_path: Path):
     assert reading.troubles == ()
 
 
+@pytest.mark.rules(fires="survey-61")
 def test_decimal_commas_are_read_as_meant_and_said(tmp_path: Path):
     reading = read(
         gpx(
@@ -114,6 +118,7 @@ def test_swapped_axes_are_suspected_and_can_be_chosen(tmp_path: Path):
     assert read(path, columns={"axes": "swapped"}).lines[0].xy.tolist() == [[147.1, -36.2], [147.2, -36.3]]
 
 
+@pytest.mark.rules(fires="survey-41", limit="survey-41")
 def test_segments_without_a_line_are_told(tmp_path: Path):
     reading = read(
         gpx(tmp_path, f'<trk><trkseg/><trkseg><trkpt lat="1" lon="2"/></trkseg><trkseg>{TWO}</trkseg></trk><trk/>')
@@ -126,12 +131,14 @@ def test_segments_without_a_line_are_told(tmp_path: Path):
     ]
 
 
+@pytest.mark.rules(fires="survey-45")
 def test_standing_still_is_one_corner(tmp_path: Path):
     reading = read(gpx(tmp_path, f"<trk><name>T</name><trkseg>{TWO[:32]}{TWO[:32]}{TWO}</trkseg></trk>"))
     assert len(reading.lines[0].xy) == 2
     assert reading.troubles[0].message == "2 repeated corners left out of T."
 
 
+@pytest.mark.rules(fires="survey-65")
 def test_a_jump_over_half_the_earth_is_an_error_but_the_date_line_is_not(tmp_path: Path):
     far = read(gpx(tmp_path, '<rte><rtept lat="-37" lon="144"/><rtept lat="-37" lon="100"/></rte>'))
     near = read(gpx(tmp_path, '<rte><rtept lat="-16.62" lon="179.9985"/><rtept lat="-16.615" lon="-179.999"/></rte>'))
@@ -139,6 +146,7 @@ def test_a_jump_over_half_the_earth_is_an_error_but_the_date_line_is_not(tmp_pat
     assert near.troubles == ()
 
 
+@pytest.mark.rules(fires="survey-66")
 @pytest.mark.parametrize("stamp", ["yesterday", "2024-13-01T00:00:00Z", "2024-02-30T00:00:00Z"])
 def test_a_bad_time_is_told_and_not_given(tmp_path: Path, stamp: str):
     reading = read(
@@ -151,6 +159,7 @@ def test_a_bad_time_is_told_and_not_given(tmp_path: Path, stamp: str):
     assert reading.lines[0].time_s is None
 
 
+@pytest.mark.rules(fires="survey-46")
 @pytest.mark.parametrize("level", ["-99999", "9000", "32767"])
 def test_an_absurd_level_is_told_and_not_given(tmp_path: Path, level: str):
     reading = read(
@@ -166,6 +175,7 @@ def test_an_absurd_level_is_told_and_not_given(tmp_path: Path, level: str):
     assert reading.lines[0].level_m[1] == 5
 
 
+@pytest.mark.rules(fires="survey-47")
 def test_levels_that_are_all_nought_are_none(tmp_path: Path):
     reading = read(
         gpx(
@@ -177,6 +187,7 @@ def test_levels_that_are_all_nought_are_none(tmp_path: Path):
     assert reading.lines[0].level_m is None
 
 
+@pytest.mark.rules(fires="survey-56 survey-68")
 def test_definitions_are_taken_out_and_words_of_their_own_refused(tmp_path: Path):
     head = HEAD.replace("\n", '\n<!DOCTYPE gpx [<!ENTITY a "b"><!ENTITY c SYSTEM "file:///etc/hostname">]>')
     harmless = read(gpx(tmp_path, f"<trk><trkseg>{TWO}</trkseg></trk>", head))
@@ -210,5 +221,6 @@ def test_other_namespaces_and_odd_extras_do_not_disturb(tmp_path: Path):
     assert len(reading.lines[0].xy) == 2
 
 
+@pytest.mark.rules(fires="survey-40")
 def test_nothing_in_it_is_said(tmp_path: Path):
     assert rules(read(gpx(tmp_path, ""))) == ["survey-40"]

@@ -76,3 +76,9 @@ def test_a_unit_that_is_none_is_refused_by_name(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("heading", "unit"), [("left", ""), ("Draft", ""), ("shift (ft)", "ft"), ("Z.ft", "ft")])
 def test_only_a_unit_at_the_end_of_a_level_heading_counts(heading: str, unit: str) -> None:
     assert unit_in_heading(heading) == unit
+
+
+@pytest.mark.rules(silent="survey-70")
+def test_levels_in_metres_need_no_word(tmp_path: Path) -> None:
+    assert levels_and_words(table(tmp_path, "RL (m)")) == (FEET, [])
+    assert levels_and_words(layer(tmp_path, "EPSG:28355", (500_000.0, 6_000_000.0))) == (FEET, [])

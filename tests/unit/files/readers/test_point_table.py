@@ -24,6 +24,7 @@ def rules(reading):
     return [f.rule for f in reading.troubles]
 
 
+@pytest.mark.rules(silent="survey-62")
 @pytest.mark.parametrize(
     "head",
     [
@@ -64,6 +65,7 @@ def test_blanks_part_cells_too(tmp_path: Path):
     assert [p.code for p in reading.points] == ["gate", "ground"]
 
 
+@pytest.mark.rules(fires="survey-62")
 @pytest.mark.parametrize(
     ("row", "x", "y"),
     [
@@ -124,6 +126,7 @@ def test_rows_that_do_not_read_are_named_by_their_line(tmp_path: Path):
     ]
 
 
+@pytest.mark.rules(silent="survey-63")
 def test_longitude_and_latitude_are_wgs84_and_a_note_says_so(tmp_path: Path):
     reading = read(table(tmp_path, "name,lat,lon\na,-37.123456,144.987654\nb,-37.2,144.5\nc,-97,144\nd,0,0\n"))
     assert reading.crs == "EPSG:4326"
@@ -132,6 +135,7 @@ def test_longitude_and_latitude_are_wgs84_and_a_note_says_so(tmp_path: Path):
     assert rules(reading) == ["survey-44", "survey-44"]
 
 
+@pytest.mark.rules(fires="survey-63")
 def test_packed_degrees_are_asked_about_and_chosen(tmp_path: Path):
     path = table(tmp_path, "name,lat,lon\nF,-37.57037203,144.25295244\nB,-37.39101561,143.55353839\nG,-37.5,143.5\n")
     asked = read(path)
@@ -184,12 +188,20 @@ def test_a_line_column_can_be_chosen_and_closes_where_it_ends_at_its_start(tmp_p
     assert (line.name, line.closed, line.kind, len(line.xy)) == ("north", True, "polyline", 4)
 
 
+@pytest.mark.rules(fires="survey-57")
 def test_letters_of_old_and_marks_of_new_encodings(tmp_path: Path):
     text = "name,e,n\nPeña,1,2\n"
-    assert read(table(tmp_path, text, encoding="cp1252")).points[0].name == "Peña"
+    old = read(table(tmp_path, text, encoding="cp1252"))
+    assert (old.points[0].name, rules(old)) == ("Peña", ["survey-57"])
     assert read(table(tmp_path, text, encoding="utf-16")).points[0].name == "Peña"
     marked = read(table(tmp_path, text, encoding="utf-8-sig"))
     assert (marked.points[0].name, marked.troubles) == ("Peña", ())
+
+
+@pytest.mark.rules(silent="survey-57")
+def test_letters_of_today_need_no_word(tmp_path: Path):
+    reading = read(table(tmp_path, "name,e,n\nPeña,1,2\n"))
+    assert (reading.points[0].name, reading.troubles) == ("Peña", ())
 
 
 @pytest.mark.parametrize(

@@ -44,6 +44,8 @@ def rules(reading):
     return [f.rule for f in reading.troubles]
 
 
+@pytest.mark.rules(silent="survey-42 survey-48 survey-49 survey-50 survey-51 survey-52 survey-53 survey-54 survey-58 "
+                          "survey-59 survey-60 survey-69")
 @pytest.mark.parametrize("name", ["a.shp", "a.gpkg", "a.fgb", "a.geojson", "a.gml"])
 def test_parts_and_holes_in_every_format(tmp_path: Path, name: str):
     path = write(tmp_path / name, [shapely.MultiPolygon([HOLED, AWAY]), shapely.MultiPolygon([AWAY])], "MultiPolygon")
@@ -104,6 +106,7 @@ def test_one_name_many_times_is_told_apart(tmp_path: Path):
     assert [line.name for line in reading.lines] == ["a", "a (2)", "a (2) (2)"]
 
 
+@pytest.mark.rules(fires="survey-59")
 def test_layers_of_one_grid_come_together_and_others_are_left_out_with_a_word(tmp_path: Path):
     path = write(tmp_path / "a.gpkg", [SQUARE], layer="north")
     write(path, [AWAY], layer="south")
@@ -141,6 +144,7 @@ def test_a_broken_shape_does_not_stop_the_others(tmp_path: Path):
     assert [(f.rule, f.place.row) for f in reading.troubles] == [("survey-40", 2)]
 
 
+@pytest.mark.rules(fires="survey-40 survey-41 survey-44 survey-51")
 def test_every_odd_feature_of_a_geojson(tmp_path: Path):
     shapes = [
         {"type": "LineString", "coordinates": [[144, -37], [144.01, -37]]},
@@ -193,6 +197,7 @@ def test_closed_polylines_are_closed_lines(tmp_path: Path):
     assert (line.closed, line.kind) == (True, "polyline")
 
 
+@pytest.mark.rules(fires="survey-58")
 def test_a_missing_index_is_restored_on_a_copy(tmp_path: Path):
     write(tmp_path / "a.shp", [SQUARE, AWAY], "Polygon")
     (tmp_path / "a.shx").unlink()
@@ -228,6 +233,7 @@ def test_a_file_with_hardly_a_datum_is_not_given_a_code(tmp_path: Path):
     assert not crs.startswith("EPSG:")
 
 
+@pytest.mark.rules(fires="survey-49 survey-50")
 def test_shapes_never_closed_or_spiked_or_thin(tmp_path: Path):
     sliver = shapely.Polygon([(0, 0), (500, 0.1), (1000, 0), (500, -0.1)])
     speck = shapely.Polygon([(0, 0), (0, 0.5), (0.5, 0.5)])
@@ -291,6 +297,7 @@ def test_a_library_that_stumbles_over_a_spoilt_layer_is_no_fault_of_the_program(
     assert feature_by_feature.read_features(path, "a", ("FlatGeobuf",), Troubles(str(path))) is None
 
 
+@pytest.mark.rules(fires="survey-69")
 def test_a_flatgeobuf_that_breaks_off_keeps_what_is_whole(tmp_path: Path):
     path = write(tmp_path / "a.fgb", [SQUARE, AWAY, SQUARE, AWAY])
     path.write_bytes(path.read_bytes()[:-150])
@@ -306,6 +313,7 @@ PLACE = (
 )
 
 
+@pytest.mark.rules(fires="survey-60")
 def test_links_in_a_kml_are_not_followed(tmp_path: Path):
     path = tmp_path / "a.kml"
     link = "<NetworkLink><Link><href>http://192.0.2.1/more.kml</href></Link></NetworkLink>"
@@ -358,6 +366,7 @@ def test_progress_can_stop_the_reading(tmp_path: Path):
         read(path, progress=Impatient())
 
 
+@pytest.mark.rules(fires="survey-54")
 def test_a_hole_outside_its_outline_is_told_with_its_place(tmp_path: Path):
     odd = shapely.Polygon(SQUARE.exterior.coords, [[(300200, 5800200), (300210, 5800200), (300210, 5800210)]])
     told = [f for f in read(write(tmp_path / "odd.gpkg", [odd], "Polygon")).troubles if f.rule == "survey-54"]

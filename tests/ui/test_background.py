@@ -60,6 +60,19 @@ def test_work_that_was_stopped_gives_no_result(qtbot: QtBot) -> None:
     assert task.wait(5.0)
 
 
+def test_work_that_is_stopped_once_it_has_ended_gives_no_result(qtbot: QtBot) -> None:
+    """Word of its end was on its way, and "Stopped" was said already."""
+    owner, told = QObject(), []
+    task = Task("short", lambda progress: 5, owner)
+    task.done.connect(lambda _: told.append("done"))
+    task.stopped.connect(lambda: told.append("stopped"))
+    task.start()
+    assert task.wait(5.0)
+    task.cancel()
+    qtbot.waitUntil(lambda: bool(told), timeout=10_000)
+    assert told == ["stopped"]
+
+
 def test_a_task_may_go_while_its_thread_works(qtbot: QtBot) -> None:
     """The window is closed, or a dialog left, in the middle of a reading."""
     go_on, over, heard = threading.Event(), threading.Event(), []

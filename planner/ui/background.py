@@ -125,7 +125,7 @@ class Task(QObject):
 
     @Slot(str, object)
     def _tell_end(self, how: str, what: object) -> None:
-        if how == "stopped" or (how == "done" and self.is_cancelled):  # asked to stop while word of its end was on its way
+        if how == "stopped" or (how == "done" and self.is_cancelled):
             self.stopped.emit()
         elif how == "failed":
             self.failed.emit(what)

@@ -161,7 +161,7 @@ class PagePreview(QWidget):
         while around is not None and not isinstance(around, QScrollArea):
             around = around.parentWidget()
         if around is not None and self.pages and self.isVisible():
-            QCoreApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)  # what was shown has its place after this
+            QCoreApplication.sendPostedEvents(None, QEvent.Type.LayoutRequest)  # all has its place after it
             self.sheet.setFocus()
             around.ensureWidgetVisible(self.on, 0, 12)
             around.ensureWidgetVisible(self.sheet, 0, 12)

@@ -63,8 +63,8 @@ OUT = [(x, 0.0) for x in range(0, 401, 20)]
     ([(x, 10.0) for x in range(390, -1, -20)], [(x, 10.01) for x in range(390, -1, -20)]),
     ([(400.0 - 7.5 * k, 0.0) for k in range(5)], [(400.0 - 7.475 * k, 0.0) for k in range(5)]),
     ([(390.0 - 50.0 * k, 0.0) for k in range(4)], [(390.0 - 50.0 * k, 0.0) for k in range(3)]),
-    ([(x, 25.0 if x > 380 else 1.0) for x in range(390, -1, -20)],
-     [(x, 25.0 if x > 360 else 1.0) for x in range(390, -1, -20)])])
+    ([(x, 25.0 if x == 190 else 1.0) for x in range(390, -1, -20)],
+     [(x, 25.0 if x in (190, 210) else 1.0) for x in range(390, -1, -20)])])
 def test_how_near_how_far_and_how_many_fixes_make_a_way_back(
         back: list[tuple[float, float]], too_little: list[tuple[float, float]]):
     """10 m beside the way out; 30 m back; 4 fixes; 19 of 20 of them beside it."""

@@ -51,6 +51,16 @@ def test_a_surveyed_fence_on_a_surveyed_boundary_is_where_it_was_agreed_to_be():
                      "boundary-02")
 
 
+@pytest.mark.rules(fires="boundary-02", limit="boundary-02")
+def test_both_known_to_three_decimetres_is_known_well_enough_to_stand_on_it():
+    """1.645 x hypot(0.05, 0.17) m is 0.29 m, with 0.18 m it is 0.31 m."""
+    told = []
+    for sd in ("0.17", "0.18"):
+        known = replace(NORTH, attributes=(("sd", sd), ("inside", "right")))
+        told.append(rules(job_of([fence((0, 0), (400, 0), accuracy="rtk")], [known]), "boundary"))
+    assert told == [[], ["boundary-02"]]
+
+
 @pytest.mark.rules(silent="boundary-01 boundary-02 boundary-03")
 def test_own_land_side_by_side_has_no_boundary_between_it():
     west = thing("boundary", "POLYGON ((0 0, 200 0, 200 200, 0 200, 0 0))", "West", inside="inside")

@@ -150,6 +150,14 @@ def test_live_wire_along_barbed_wire_is_an_error():
     assert [[f.severity for f in plan.findings if f.rule == "electric-04"] for plan in plans] == [[], ["error"]]
 
 
+@pytest.mark.rules(fires="electric-04", limit="electric-04")
+def test_live_wire_beside_barbs_for_ten_metres_only_passes_them():
+    """A metre off, 2 m from the end of the barbs is another 1.73 m on."""
+    told = ["electric-04" in rules(planned(LONG, line("Barb", (-99, 1), (end, 1), fence="cattle-barbed-4")))
+            for end in (8.25, 8.29)]
+    assert told == [False, True]
+
+
 @pytest.mark.rules(silent="electric-04")
 def test_live_wire_that_only_meets_a_barbed_fence_is_no_trouble():
     assert "electric-04" not in rules(planned(LONG, line("Barb", (500, 0), (500, 400), fence="cattle-barbed-4")))

@@ -84,6 +84,13 @@ def test_a_line_along_the_creek_in_the_flood_extent():
     assert told == [0, 1, 1]
 
 
+@pytest.mark.rules(fires="water-12", limit="water-12")
+def test_a_line_farther_than_sixty_metres_from_the_creek_does_not_run_along_it():
+    around = [thing("water", "LINESTRING (-500 -30, 900 -30)", "Sandy"), thing("flood", FLAT, "Flats")]
+    told = [len(found(job_of([fence((0, north), (200, north))], around), "water-12")) for north in (30.01, 30.0)]
+    assert told == [0, 1]
+
+
 @pytest.mark.rules(silent="water-12")
 def test_a_line_across_the_flats_or_outside_them_does_not_run_along_the_creek():
     creek, flats = thing("water", "LINESTRING (-500 0, 900 0)", "Sandy"), thing("flood", FLAT, "Flats")

@@ -55,8 +55,8 @@ def test_the_only_gate_of_an_open_fence():
     line = fence("Open", (0, 0), (300, 0), gates=[("G", 100, 0)], width=3.6)
     (finding,) = of_rule(job_of(line, widest_machine_m=4.0), "gate-01")
     assert finding.message.endswith("and no wider gate lets it in there.")
-    foot = fence("Open", (0, 0), (300, 0), gates=[("G", 100, 0)], width=1.2)
-    assert of_rule(job_of(foot, widest_machine_m=4.0), "gate-01") == []
+    foot = [fence("Open", (0, 0), (300, 0), gates=[("G", 100, 0)], width=width) for width in (1.2, 1.79, 1.8)]
+    assert [len(of_rule(job_of(one, widest_machine_m=4.0), "gate-01")) for one in foot] == [0, 0, 1]
 
 
 def sloped(degrees: float) -> Job:

@@ -46,6 +46,13 @@ def test_a_long_fence_beside_a_power_line():
     assert told == [0, 1, 1]
 
 
+@pytest.mark.rules(fires="service-03", limit="service-03")
+def test_a_power_line_farther_off_than_fifty_metres_is_not_beside():
+    wires = [thing("service", f"LINESTRING (-900 {off}, 2000 {off})", "Feeder", lies="above ground", what="power")
+             for off in (50.01, 50.0)]
+    assert [len(found(job_of([fence((0, 0), (600, 0))], [wire]), "service-03")) for wire in wires] == [0, 1]
+
+
 @pytest.mark.rules(silent="service-03")
 def test_a_buried_or_other_line_is_no_power_line_beside():
     for facts in ({"what": "power"}, {"lies": "above ground", "what": "telephone"}):

@@ -124,6 +124,21 @@ def test_a_visit_since_and_what_was_put_right_leave_nothing_to_do():
     assert rules(job_with(Records(built=(Built("Home", DAY - timedelta(days=90)),), inspections=(visit,)))) == []
 
 
+@pytest.mark.rules(fires="built-04", limit="built-04")
+def test_a_visit_counts_from_the_day_after_the_fence_was_finished():
+    on = DAY - timedelta(days=90)
+    built = Records(built=(Built("Home", on),))
+    told = [rules(job_with(replace(built, inspections=(Inspection("Home", "", on + timedelta(days), done=True),))))
+            for days in (1, 0)]
+    assert told == [[], ["built-04"]]
+
+
+@pytest.mark.rules(silent="built-04")
+def test_a_fence_without_wires_is_not_strained():
+    rails = replace(straight_job(fence="post-and-rail"), records=Records(built=(Built("Home", DAY - timedelta(90)),)))
+    assert rules(rails) == []
+
+
 @pytest.mark.rules(fires="built-05", limit="built-05")
 def test_what_an_inspection_found_does_not_lie_for_ever():
     told = []

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests import make_rule_table
-from tests.rule_marks import NO_ASIDE, NO_LIMIT, marked
+from tests.rule_marks import KINDS, NO_ASIDE, NO_LIMIT, marked
 
 PLANNER = Path(__file__).resolve().parents[2] / "planner"
 RULE_ID = re.compile(r"^[a-z]+-[0-9]{2}$")
@@ -48,6 +48,12 @@ def test_the_table_of_checks_for_developers_is_that_of_the_code():
     """Where this fails, ``python tests/make_rule_table.py`` makes the table anew."""
     guide = (PLANNER.parent / "DEVELOPERS.md").read_text(encoding="utf-8")
     assert make_rule_table.text() == guide.partition(make_rule_table.START)[2].partition(make_rule_table.END)[0].strip()
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_rule_is_tried_in_each_way(kind: str):
+    """The marks of tests say in which; the test run holds each to what it says."""
+    assert make_rule_table.lacking()[kind] == []
 
 
 @pytest.mark.parametrize(("kind", "without"), [("limit", NO_LIMIT), ("aside", NO_ASIDE)])

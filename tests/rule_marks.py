@@ -81,9 +81,7 @@ NO_ASIDE: dict[str, str] = {
     "survey-67": "told as a note only",
     "survey-69": "told as a note only",
     "traverse-01": "the command stops at it",
-    "traverse-02": "told by the command only",
-    "traverse-03": "told by the command only",
-    "traverse-04": "told by the command only",
+    "traverse-02": "never more than a note",
 
     # lines, ground, loads, materials
     **{f"division-{k:02d}": "told while a paddock is divided; no plan tells it" for k in range(1, 6)},

@@ -18,6 +18,7 @@ from planner.files.readers.leg_table import read_legs
 from planner.geometry.arrays import Floats, frozen
 from planner.geometry.bearings import format_bearing
 from planner.job.job import Job
+from planner.job.noticed import with_noticed
 from planner.survey.datum import grid_name, usable_as_grid
 from planner.survey.fixes import MeasuredLine, Reading
 from planner.survey.into_grid import into_grid
@@ -54,6 +55,7 @@ def run(chosen: argparse.Namespace) -> int:
     line = FenceLine(named, fence, placed, closed, chosen.accuracy or "unknown", origin=f"{chosen.legs}: {CAUTION}")
     summary = _summary(result, closed)
     job = job if job.crs else Job(job.name, crs, settings=job.settings, made_at=job.made_at)
+    job = with_noticed(job, table.findings)
     saved = save_with(chosen.job, job, [line], grounds=chosen.ground, stated=chosen.crs,
                       notes=[*notes, f"{named}: {CAUTION}. {' '.join(summary)}"], quiet=chosen.quiet, was=was)
     if table.findings or saved.findings:

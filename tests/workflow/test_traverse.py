@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from waiving import check_waiver
 
 from planner.cli import run
 from planner.files.job_file import read_job
@@ -121,3 +122,16 @@ def test_a_file_in_another_encoding_and_one_that_is_no_text(tmp_path: Path, caps
     said = capsys.readouterr().err
     assert "this is no text" in said
     assert "cannot be read: No such file" in said
+
+
+@pytest.mark.rules(fires="traverse-03 traverse-04", aside="traverse-03 traverse-04")
+def test_what_was_doubtful_in_the_legs_stays_with_the_job_until_it_is_set_aside(tmp_path: Path) -> None:
+    table, job = tmp_path / "doubtful.csv", tmp_path / "new.job.gpkg"
+    table.write_text("bearing,distance,radius,hand,chord\n92.1420,412.36\n88.0250,318.91\n118.0250,90,180,right,80\n"
+                     "182.3100,540.10\n", encoding="utf-8")
+    assert run(["traverse", str(table), *START, "--crs", "EPSG:7855", "--job", str(job)]) == 0
+    kept = read_job(job)
+    assert [finding.rule for finding in kept.noticed] == ["traverse-04", "traverse-03"]
+    assert kept.noticed[0].place.row == 4
+    for rule in ("traverse-03", "traverse-04"):
+        check_waiver(kept, rule)

@@ -8,12 +8,14 @@ import numpy as np
 
 from planner.alignment.line import FenceLine, GroundStretch, Side
 from planner.errors import JobTrouble
+from planner.findings import Finding
 from planner.geometry.arrays import Floats
 from planner.geometry.lines import chainages, nearest_on, points_along, repeated
 from planner.job import options, stages
 from planner.job.edits.edit import on_line
 from planner.job.job import Job
 from planner.job.names import Names
+from planner.job.noticed import with_noticed
 from planner.survey.fixes import Accuracy
 from planner.units import Metre
 
@@ -22,9 +24,15 @@ _ON_LINE_M: Metre = 1e-6
 
 @dataclass(frozen=True)
 class AddLine:
-    """Adds a fence line; a name that is taken gets a number."""
+    """Adds a fence line; a name that is taken gets a number.
+
+    Attributes:
+        line: The line.
+        noticed: What was noticed in that from which it was made.
+    """
 
     line: FenceLine
+    noticed: tuple[Finding, ...] = ()
 
     @property
     def label(self) -> str:
@@ -33,7 +41,8 @@ class AddLine:
 
     def apply(self, job: Job) -> Job:
         """The job with the line."""
-        return replace(job, lines=(*job.lines, replace(self.line, name=free_name(self.line.name, job))))
+        job = replace(job, lines=(*job.lines, replace(self.line, name=free_name(self.line.name, job))))
+        return with_noticed(job, self.noticed) if self.noticed else job
 
 
 @dataclass(frozen=True)

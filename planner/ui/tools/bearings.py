@@ -132,7 +132,7 @@ class BearingsTool(CardTool):
         accuracy = cast("Accuracy", self.accuracy.currentData())
         name = self.name.text().strip() or next_name(self.document.job)
         edit = drawn(name, self.carries.currentData(), run.xy, accuracy, closed=run.closed,
-                     origin="bearings and distances, transcribed, not a survey")
+                     origin="bearings and distances, transcribed, not a survey", noticed=run.findings)
         if self.document.do(edit):
             self.document.select(Selection(self.document.job.lines[-1].name))
             self.ended.emit()

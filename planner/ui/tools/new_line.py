@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from planner.findings import Finding
 from planner.geometry.arrays import Floats, frozen
 from planner.job.edits import AddLine
 from planner.job.edits.edit import Edit
@@ -93,7 +94,7 @@ def next_name(job: Job, stem: str = "Line") -> str:
 
 
 def drawn(name: str, fence: str, xy: Floats, accuracy: Accuracy, *, closed: bool = False,
-          origin: str = "drawn on the map") -> AddLine:
+          origin: str = "drawn on the map", noticed: tuple[Finding, ...] = ()) -> AddLine:
     """The edit that adds a line.
 
     Args:
@@ -103,10 +104,11 @@ def drawn(name: str, fence: str, xy: Floats, accuracy: Accuracy, *, closed: bool
         accuracy: Accuracy class of its corners.
         closed: True for a ring.
         origin: Where it comes from.
+        noticed: What was noticed in that from which it was made.
     """
     from planner.alignment.line import FenceLine
 
-    return AddLine(FenceLine(name, fence, frozen(xy), closed, accuracy, origin=origin))
+    return AddLine(FenceLine(name, fence, frozen(xy), closed, accuracy, origin=origin), noticed)
 
 
 def all_lines(label: str, edits: Sequence[Edit]) -> Edit:

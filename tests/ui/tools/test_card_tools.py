@@ -297,6 +297,18 @@ def test_a_gross_misclose_is_left_open_and_said(there):
     assert "measure again" in there.tool.card.note.text()
 
 
+def test_legs_that_may_be_packed_angles_stay_to_be_looked_at(there):
+    there.take("tool_traverse")
+    there.click(456_100, 5_951_700)
+    there.tool.legs.setPlainText("90.1420, 300\n180.0250, 200\n270.1130, 300")
+    there.tool.work_out()
+    finish(there)
+    there.tool.card.apply_button.click()
+    assert [finding.rule for finding in there.document.job.noticed] == ["traverse-03"]
+    there.document.undo()
+    assert there.document.job.noticed == ()
+
+
 def test_a_row_that_cannot_be_read_is_named(there):
     there.take("tool_traverse")
     there.click(456_100, 5_951_700)

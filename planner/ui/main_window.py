@@ -22,7 +22,7 @@ from planner.ui.job_desk import JobDesk
 from planner.ui.menus import Head
 from planner.ui.messages import Messages, MessageStrip
 from planner.ui.preferences import Preferences
-from planner.ui.theme import style_sheet
+from planner.ui.theme import palette_of, style_sheet
 from planner.ui.way_bar import WayBar
 from planner.ui.way_state import StepKey, way_states
 from planner.ui.window_actions import deeds
@@ -268,6 +268,7 @@ class MainWindow(QMainWindow):
 
     def _dress(self) -> None:
         application = cast("QApplication", QApplication.instance())
+        application.setPalette(palette_of(self.look))
         application.setStyleSheet(style_sheet(self.look))
 
     def _preference_changed(self, name: str) -> None:

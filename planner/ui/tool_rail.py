@@ -60,7 +60,7 @@ class RailButton(QAbstractButton):
         painter.setBrush(QColor(look.way if on else look.card))
         painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), 4, 4)
         if on:
-            painter.fillRect(QRectF(2, 4, 3, self.height() - 8), QColor(look.accent))
+            painter.fillRect(QRectF(2, 4, 3, self.height() - 8), QColor(look.way_accent))
         inside = QRectF(self.rect()).adjusted(11, 0, -9, 0)
         painter.setFont(look.font(10.0))
         ink = QColor(look.way_ink if on else look.ink)

@@ -78,7 +78,7 @@ class WayPost(QAbstractButton):
         lit = self.isChecked() or self.underMouse()
         painter.fillRect(self.rect(), QColor(look.way_in_hand if lit else look.way))
         if self.isChecked():
-            painter.fillRect(QRectF(0, self.height() - 3, self.width(), 3), QColor(look.accent))
+            painter.fillRect(QRectF(0, self.height() - 3, self.width(), 3), QColor(look.way_accent))
         self._draw_wires(painter)
         self._draw_post(painter)
         self._draw_words(painter)

@@ -175,7 +175,7 @@ class ImportDialog(ImportForm):
             item = self.list.item(number)
             state = self.state_of(one)
             item.setText(f"{SIGNS[state]}  {self.work.paths[number].name}\n     {in_short(one)}")
-            colour = {"waiting": self._look.soft_ink, "wrong": self._look.wrong}.get(state, self._look.ink)
+            colour = {"waiting": self._look.soft_ink, "wrong": self._look.wrong_ink}.get(state, self._look.ink)
             item.setForeground(QColor(colour))
             item.setToolTip(str(self.work.paths[number]))
         self.drop.setEnabled(len(self.work.paths) > 1)
@@ -312,7 +312,7 @@ class ImportDialog(ImportForm):
 
     def _say(self, text: str, *, wrong: bool = False) -> None:
         self.words.setText(capital(text))
-        self.words.setStyleSheet(f"color: {self._look.wrong if wrong else self._look.soft_ink};")
+        self.words.setStyleSheet(f"color: {self._look.wrong_ink if wrong else self._look.soft_ink};")
 
     # choosing
 

@@ -291,7 +291,8 @@ class TroublesPage(QWidget):
 
     def show_findings(self, findings: Sequence[Finding], notes: Sequence[str]) -> None:
         """Shows findings, the worst first, and under them what was noted."""
-        mark = {"error": ("■", self._look.wrong), "warning": ("▲", self._look.look), "note": ("●", self._look.soft_ink)}
+        mark = {"error": ("■", self._look.wrong_ink), "warning": ("▲", self._look.ink),
+                "note": ("●", self._look.soft_ink)}
         ordered = sorted(findings, key=lambda f: ("error", "warning", "note").index(f.severity))
         self.table.setRowCount(len(ordered) + len(notes))
         for number, finding in enumerate(ordered):

@@ -75,7 +75,7 @@ class Pairs(QWidget):
 
     def _show(self, label: QLabel, figure: QLabel, row: Pair, look: Theme) -> None:
         label.setText(row.label)
-        colour = f' style="color:{look.wrong if look.name != "contrast" else look.accent}"' if row.over else ""
+        colour = f' style="color:{look.wrong_ink}"' if row.over else ""
         note = html.escape(row.note)
         small = f'&nbsp;&nbsp;<span style="color:{look.soft_ink};font-size:{8.6 * look.scale:.1f}pt">{note}</span>'
         sign = "▲&nbsp;" if row.over else ""

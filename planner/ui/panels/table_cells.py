@@ -67,7 +67,7 @@ class Cells(QStyledItemDelegate):
         loud = column.loud(row)
         font = look.font(9.4, weight=600 if column.strong or loud else 400)
         painter.setFont(font)
-        painter.setPen(QColor((look.accent if look.name != "dark" else look.wrong) if loud else look.ink))
+        painter.setPen(QColor(look.wrong_ink if loud else look.ink))
         side = Qt.AlignmentFlag.AlignRight if column.right else Qt.AlignmentFlag.AlignLeft
         if column.symbol is not None and inner.width() < painter.fontMetrics().horizontalAdvance("mmm"):
             painter.restore()

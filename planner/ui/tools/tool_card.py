@@ -190,7 +190,7 @@ class ToolCard(QFrame):
         """Says something under the figures; an empty text says nothing."""
         self.note.setText(text)
         self.note.setObjectName("figure" if wrong else "soft")
-        self.note.setStyleSheet(f"color: {self._look.wrong if wrong else self._look.soft_ink};")
+        self.note.setStyleSheet(f"color: {self._look.wrong_ink if wrong else self._look.soft_ink};")
         self.note.setVisible(bool(text))
         self.settle()
 

@@ -69,10 +69,10 @@ class Door(QAbstractButton):
             self.updateGeometry()
 
     def sizeHint(self) -> QSize:
-        """Room for the drawing and the words beside two others in the narrowest window."""
+        """Room for the drawing and the longest words of the three, in the narrowest window: all are equally high."""
         title, words = QFontMetricsF(self._look.font(13.0, weight=700)), QFontMetricsF(self._look.font(10.0))
         room = QRectF(0.0, 0.0, _DOOR_WIDTH - 34.0, 1000.0)
-        needed = words.boundingRect(room, int(Qt.TextFlag.TextWordWrap), self._words).height()
+        needed = max(words.boundingRect(room, int(Qt.TextFlag.TextWordWrap), door[2]).height() for door in DOORS)
         return QSize(_DOOR_WIDTH, round(self._picture_px + 14 + 12 + title.height() + needed + 18))
 
     def minimumSizeHint(self) -> QSize:
@@ -280,11 +280,11 @@ def _draw_blank(painter: QPainter, box: QRectF, look: Theme) -> None:
     """An empty grid with the first post in it."""
     painter.setPen(QPen(QColor(look.map.grid), 1.0))
     x = box.left() + 24.0
-    while x < box.right():
+    while x < box.right() - 8.0:
         painter.drawLine(QPointF(x, box.top()), QPointF(x, box.bottom()))
         x += 24.0
     y = box.top() + 24.0
-    while y < box.bottom():
+    while y < box.bottom() - 8.0:
         painter.drawLine(QPointF(box.left(), y), QPointF(box.right(), y))
         y += 24.0
     start = QPointF(box.left() + 72.0, box.top() + 72.0)

@@ -104,6 +104,8 @@ class MapLink(QObject):
         """Takes other colours and sizes."""
         self.canvas.set_theme(look.map)
         self.fence.set_font_size(9.5 * look.scale)
+        self.grid.set_text_scale(look.scale)
+        self.furniture.set_text_scale(look.scale)
         self.canvas.update()
 
     def set_measures(self, measures: Measures) -> None:
@@ -240,6 +242,7 @@ class MapLink(QObject):
         if job.features is not self._features or self.fence.is_bare:
             self._features = job.features
             self.marks.now = FeatureMarks(job.features)
+            self.fence.keep_clear(self.marks.now.places)
             self._show_layers()
         self.under.take_grid(job.crs)
         self._make_relief(job)

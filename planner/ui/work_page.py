@@ -19,6 +19,7 @@ from planner.ui.toolbox import Toolbox
 from planner.ui.way_state import StepKey
 
 PANEL_WIDTH, STRIP_HEIGHT = 376, 224
+_WIDEST_PANEL, _PANEL_SHARE = 460, 0.24
 
 
 class WorkPage(QWidget):
@@ -66,7 +67,8 @@ class WorkPage(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(10, 10, 10, 8)
         column.addWidget(self._whole)
-        self._whole.setSizes([10_000, round(PANEL_WIDTH * max(1.0, 0.5 + look.scale / 2))])
+        roomy = min(_WIDEST_PANEL, round(_PANEL_SHARE * self.window().width()))
+        self._whole.setSizes([10_000, round(max(PANEL_WIDTH, roomy) * max(1.0, 0.5 + look.scale / 2))])
         self._left.setSizes([10_000, STRIP_HEIGHT])
         self.set_theme(look)
         self.set_measures(measures)

@@ -99,6 +99,23 @@ def test_nothing_is_clipped_at_the_least_size(make_window: Callable[..., MainWin
     assert (window.width(), window.height()) == (1280, 720)
 
 
+@pytest.mark.parametrize("text_percent", [80, 100, 125, 150])
+def test_the_doors_of_the_first_page_are_alike(make_window: Callable[..., MainWindow], text_percent: int) -> None:
+    doors = make_window(1280, 800, text_percent=text_percent).first.doors
+    assert len(doors) == 3
+    assert len({(door.y(), door.height()) for door in doors}) == 1
+    assert max(door.width() for door in doors) - min(door.width() for door in doors) <= 1
+
+
+@pytest.mark.parametrize(("width", "least", "most"), [(1280, 370, 380), (1920, 450, 465)])
+def test_the_panel_is_wider_where_the_window_is(make_window: Callable[..., MainWindow], sample: Job, qtbot: QtBot,
+                                                width: int, least: int, most: int) -> None:
+    window = make_window(width, 800)
+    take_up(window, sample, qtbot)
+    assert window.work is not None
+    assert least <= window.work.panels.width() <= most
+
+
 def test_every_part_that_takes_the_keyboard_has_a_name(sample_window: MainWindow, qtbot: QtBot) -> None:
     for step in STEPS:
         sample_window.take_step(step.key)

@@ -206,9 +206,8 @@ def _parsed(
         place = [(angle if columns.degrees else _value)(told.get(key, "")) for key in keys]
         if place[0] is None or place[1] is None:
             wrong = next(key for key, value in zip(keys, place, strict=True) if value is None)
-            troubles.add(
-                "survey-55", f"line {number} has {told.get(wrong, '')!r} for its {wrong}; left out.", row=number
-            )
+            stands = repr(told[wrong]) if told.get(wrong, "").strip() else "nothing"
+            troubles.add("survey-55", f"line {number} has {stands} for its {wrong}; left out.", row=number)
             continue
         commas += sum("," in told.get(key, "") for key in (*keys, "level"))
         level = _level(told.get("level", ""), number, troubles)

@@ -9,6 +9,7 @@ import shapely
 from PySide6.QtCore import QPointF, QRect, Qt
 from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 
+from planner.geometry.arrays import Floats
 from planner.jobpack.symbol_words import SYMBOL_OF_FEATURE
 from planner.survey.features import Feature
 from planner.survey.fixes import MeasuredPoint
@@ -34,6 +35,11 @@ class FeatureMarks:
         self._roles = [role for _, role, _ in marks]
         self._xy = np.array([place for _, _, place in marks], dtype=np.float64).reshape(-1, 2)
         self._store = SymbolStore()
+
+    @property
+    def places(self) -> Floats:
+        """Where the symbols stand. [m] Shape (n, 2)."""
+        return self._xy
 
     def used_symbols(self) -> set[str]:
         """Names of the symbols, for a legend."""

@@ -75,6 +75,7 @@ class FenceOverlay:
         self.line_in_hand = ""
         self.selected: tuple[str, str, float] | None = None
         self.cursor: tuple[str, float] | None = None
+        self._kept_clear: Floats = np.zeros((0, 2))
         self._plan: JobPlan | None = None
         self._shapes: FenceShapes | None = None
         self._labels: list[Label] = []
@@ -106,6 +107,10 @@ class FenceOverlay:
         """Size of labels. [pt]"""
         self._font.setPointSizeF(points)
         self._placed = ((), ())
+
+    def keep_clear(self, places: Floats) -> None:
+        """Places that no label covers: those of other symbols. [m] Shape (n, 2)."""
+        self._kept_clear, self._placed = places, ((), ())
 
     @property
     def bounds(self) -> Bounds | None:
@@ -242,8 +247,10 @@ class FenceOverlay:
             labels = [label if label.key != self.in_hand else
                       Label(label.text, label.x, label.y, 1e12, label.places, True, label.key)
                       for label in self._labels if self._has_room(label, view)]
-            places = self._shapes.mark_xy[self._kept_marks(view)] / view.units_per_px * (1.0, -1.0)
-            blocked = [QRectF(x - 8, y - 8, 16, 16) for x, y in places.tolist()]
+            to_px = np.array([1.0, -1.0]) / view.units_per_px
+            blocked = [QRectF(x - half, y - half, 2 * half, 2 * half) for half, places in (
+                (8.0, self._shapes.mark_xy[self._kept_marks(view)]), (10.0, self._kept_clear))
+                for x, y in (places * to_px).tolist()]
             sizes = [card_size(label.text, self._font) for label in labels]
             self._placed = (key, place_labels(labels, sizes, view.units_per_px, blocked=blocked))
         return self._placed[1]

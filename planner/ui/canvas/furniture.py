@@ -76,8 +76,12 @@ class GridLines:
     """
 
     def __init__(self, spacing_px: float = 150.0) -> None:
-        self._spacing_px = spacing_px
+        self._spacing_px, self._scale = spacing_px, 1.0
         self._font = _small(8.0)
+
+    def set_text_scale(self, scale: float) -> None:
+        """Size of the figures; 1 is normal. Larger ones stand farther apart."""
+        self._scale, self._font = scale, _small(8.0 * scale)
 
     def bounds_px(self, view: MapView) -> QRect:
         """All of the window."""
@@ -85,7 +89,7 @@ class GridLines:
 
     def lines(self, view: MapView) -> tuple[list[float], list[float]]:
         """Eastings and northings of the lines in sight. [m]"""
-        least = self._spacing_px * view.units_per_px
+        least = self._spacing_px * max(1.0, self._scale) * view.units_per_px
         step = round_below(least)
         step = next(step * times for times in (1.0, 2.0, 2.5, 5.0) if step * times >= least * 0.999)
         west, south, east, north = view.bounds
@@ -131,6 +135,10 @@ class Furniture:
         self.convergence_deg = 0.0
         self._font = _small(9.0)
 
+    def set_text_scale(self, scale: float) -> None:
+        """Size of the letters; 1 is normal."""
+        self._font = _small(9.0 * scale)
+
     def bounds_px(self, view: MapView) -> QRect:
         """All of the window."""
         return QRect(0, 0, view.width, view.height)
@@ -171,7 +179,8 @@ class Furniture:
         painter.setBrush(QColor(theme.ink))
         painter.drawPolygon(QPolygonF([QPointF(0, -20), QPointF(6.5, 12), QPointF(0, 7)]))
         painter.setFont(self._font)
-        _haloed(painter, QRectF(-12, 13, 24, 16), "N", theme, Qt.AlignmentFlag.AlignHCenter, theme.ink)
+        high = QFontMetricsF(self._font).height()
+        _haloed(painter, QRectF(-12, 13, 24, high), "N", theme, Qt.AlignmentFlag.AlignHCenter, theme.ink)
         if abs(self.convergence_deg) > 0.05:
             turn = math.radians(self.convergence_deg)
             painter.setPen(QPen(QColor(theme.accent), 1.2, Qt.PenStyle.DotLine))

@@ -64,8 +64,9 @@ class ImportForm(QDialog):
         self.list.setMinimumWidth(round(210 * scale))
         self.list.setMaximumWidth(round(270 * scale))
         self.list.setSpacing(3)
-        self.list.setStyleSheet(f"QListWidget {{ selection-background-color: {self._look.accent_soft};"
-                                f" selection-color: {self._look.ink}; }}")
+        self.list.setStyleSheet(f"QListWidget {{ selection-color: {self._look.ink}; outline: 0; }}"
+                                f" QListWidget::item {{ border-radius: 3px; padding: 3px 4px; }}"
+                                f" QListWidget::item:selected {{ background: {self._look.accent_soft}; }}")
         self.more = QPushButton("Add files…", self)
         self.drop = QPushButton("Leave this file out", self)
         left = QVBoxLayout()

@@ -45,6 +45,9 @@ class PointsPage(QWidget):
         self.table = QTableWidget(0, len(_HEADS), self)
         self.table.setAccessibleName("Points of the file")
         self.table.setHorizontalHeaderLabels(list(_HEADS))
+        for number in range(_FIGURES, len(_HEADS)):
+            if (head := self.table.horizontalHeaderItem(number)) is not None:
+                head.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         self.table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.table.setShowGrid(False)
@@ -53,7 +56,6 @@ class PointsPage(QWidget):
         self.table.horizontalHeader().setHighlightSections(False)
         self.table.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        self.table.horizontalHeader().setSectionResizeMode(2, QHeaderView.ResizeMode.Stretch)
         self.role = QComboBox(self)
         self.role.setAccessibleName("Take the chosen points as")
         for key, called in POINT_ROLES:
@@ -78,6 +80,7 @@ class PointsPage(QWidget):
         """Shows points, the first of them where there are many."""
         self._points, self._roles = points, roles
         shown = min(len(points), POINTS_SHOWN)
+        self.table.verticalHeader().setDefaultSectionSize(round(self.table.fontMetrics().height()) + 9)
         self.table.setRowCount(shown)
         for row in range(shown):
             point = points[row]

@@ -81,6 +81,7 @@ class SharedEdges(QWidget):
         self.gap.setDecimals(2)
         self.gap.setSingleStep(0.1)
         self.gap.setSuffix(" m")
+        self.gap.lineEdit().setTextMargins(4, 0, 0, 0)
         self.gap.setSpecialValueText("none")
         self.gap.setEnabled(False)
         self.box.toggled.connect(self.gap.setEnabled)

@@ -6,6 +6,7 @@ from dataclasses import fields
 from typing import cast
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QFontMetricsF
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QComboBox,
@@ -76,6 +77,7 @@ class SettingsDialog(Sheet):
             spin.setRange(preference.low, preference.high)
             spin.setSingleStep(10 if preference.unit == "%" else 5)
             spin.setSuffix(f" {preference.unit}")
+            spin.lineEdit().setTextMargins(4, 0, 0, 0)
             spin.setKeyboardTracking(False)
             spin.setValue(chosen.number(preference.name))
             spin.valueChanged.connect(lambda value: chosen.choose(preference.name, value))
@@ -127,7 +129,9 @@ class SettingsDialog(Sheet):
         head.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         head.setSectionResizeMode(5, QHeaderView.ResizeMode.Interactive)
         head.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-        table.setColumnWidth(5, 190)
+        letters = QFontMetricsF(self.window_of_work.look.font())
+        table.verticalHeader().setDefaultSectionSize(round(letters.height()) + 9)
+        table.setColumnWidth(5, round(letters.horizontalAdvance(str(known[0].metadata["source"]))) + 24)
         table.itemChanged.connect(self._changed)
         return table
 

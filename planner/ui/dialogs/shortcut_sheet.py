@@ -53,7 +53,8 @@ def keys_page(look: Theme) -> str:
 
 
 def _table(title: str, rows: list[tuple[str, str, str]], look: Theme) -> str:
+    keys_px, text_px = round(150 * look.scale), round(190 * look.scale)
     lines = "".join(
-        f'<tr><td width="150"><b>{escape(keys)}</b></td><td width="190">{escape(text)}</td>'
+        f'<tr><td width="{keys_px}"><b>{escape(keys)}</b></td><td width="{text_px}">{escape(text)}</td>'
         f'<td><span style="color:{look.soft_ink}">{escape(tip)}</span></td></tr>' for keys, text, tip in rows)
     return f'<h3 style="color:{look.accent}">{escape(title)}</h3><table cellspacing="0" cellpadding="3">{lines}</table>'

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 SETTINGS = (("grade_tolerance_m", "Ground may leave a grade by"), ("profile_step_m", "A level every"),
             ("break_end_deg", "A strain ends at a break above"))
 _SAME_M = 0.3
-_SOURCE_WORDS = {"none": "bridged, not known", "track": "walked", "terrain": "terrain", "survey": "surveyed"}
+_SOURCE_WORDS = {"none": "Bridged, not known", "track": "From the walk", "terrain": "From terrain",
+                 "survey": "From surveyed points"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,12 +133,12 @@ class ProfilePanel(StepPanel):
 
         ground = plan.ground
         counts = np.bincount(ground.source, minlength=len(SOURCE_NAMES))
-        rows = [Pair(f"Levels: {_SOURCE_WORDS[SOURCE_NAMES[k]]}", share(float(counts[k]) / len(ground.source), 0))
+        rows = [Pair(_SOURCE_WORDS[SOURCE_NAMES[k]], share(float(counts[k]) / len(ground.source), 0))
                 for k in range(len(counts) - 1, -1, -1) if counts[k]]
         known = ground.sd_m[np.isfinite(ground.sd_m)]
         if len(known):
             rows.append(Pair("Known to", f"{plus_minus(float(np.median(known)), self.measures)} {self.measures.unit}",
-                             "in the middle"))
+                             "half are better"))
         rows.append(Pair("Noise of the levels", self.measures.length(ground.noise_m, 2)))
         self.levels.show_rows(rows, self.look)
         self.levels_card.aside.setText(count(len(ground.chainage_m), "level"))

@@ -53,11 +53,11 @@ def _strain_rows(plan: LinePlan, section: Section, measures: Measures) -> list[P
     run, pull = plan.joins[section.id], plan.pulls[section.id]
     wires = (fence.mesh.line_wires if fence.mesh else 0) + len([s for s in fence.strands if s.strain_n > 0])
     rows = [Pair(f"Pull of {wires} wires", measures.force(fence.pull_n), hands(fence.pull_n, measures)),
-            Pair("It acts above ground", measures.small(fence.pull_height_m))]
+            Pair("The pull acts at", measures.small(fence.pull_height_m), "above ground")]
     if run.sub_runs:
         left = min(sub.far_end_ratio for sub in run.sub_runs)
         least = settings.far_end_ratio_min
-        rows.append(Pair("Pull left at the far end", share(left), f"of {share(least)} at least", left < least - 1e-9))
+        rows.append(Pair("Pull left at the far end", share(left), f"at least {share(least)}", left < least - 1e-9))
         worst = max(run.sub_runs, key=lambda sub: sub.slope_length_m / sub.length_limit_m)
         longest = worst.length_limit_m
         rows.append(Pair("Longest strain", measures.length(worst.slope_length_m), f"of {measures.figure(longest, 0)}",

@@ -80,7 +80,7 @@ class SectionsPanel(StepPanel):
         self.sections.setVisible(plan is not None)
         self.nothing.say("" if plan is not None else self.without_plan(
             "There is no line yet, so nothing to strain. Draw a line, or bring in files."))
-        self.head.aside.setText(plan.fence.name if plan is not None else "")
+        self.head.aside.setText(f"{plan.fence.name}, {self.measures.unit}" if plan is not None else "")
         self.head.aside.setToolTip(plan.fence.use if plan is not None else "")
         self.sections.show_rows(plan.sections if plan is not None else ())
         self._section_shown = None

@@ -142,7 +142,7 @@ class SetoutPanel(StepPanel):
         kind = str(self.kinds.currentData() or _ALL)
         rows = [row for row in self._rows if kind in (_ALL, row.peg.kind)]
         self.pegs.show_rows(rows)
-        self.head.aside.setText(count(len(rows), "peg") if self._rows else "")
+        self.head.aside.setText(f"{count(len(rows), 'peg')}, {self.measures.unit}" if self._rows else "")
 
     def show_selection(self) -> None:
         """Shows what is in hand."""

@@ -119,7 +119,7 @@ class SurveyPanel(StepPanel):
         self.facts.show_rows(self._facts(), self.look)
         self.lines.show_rows(job.lines)
         self.lines.setVisible(bool(job.lines))
-        self.lines_card.aside.setText(count(len(job.lines), "line") if job.lines else "")
+        self.lines_card.aside.setText(f"{count(len(job.lines), 'line')}, {self.measures.unit}" if job.lines else "")
         self.no_lines.say("" if job.lines else
                           "There is no line yet. Bring in a survey, a walked track or a drawing, or draw on the map.")
         self.features.fill()

@@ -118,6 +118,14 @@ def test_labels_keep_their_places_while_panning(overlay: FenceOverlay) -> None:
     assert overlay._labels_at(VIEW.panned(123, -45)) is before
 
 
+def test_no_label_covers_the_symbol_of_a_feature(overlay: FenceOverlay) -> None:
+    before = overlay._labels_at(VIEW)
+    assert before
+    middle = before[0].box.center()
+    overlay.keep_clear(np.array([[middle.x() * VIEW.units_per_px, -middle.y() * VIEW.units_per_px]]))
+    assert not any(one.box.contains(middle) for one in overlay._labels_at(VIEW))
+
+
 def test_the_label_in_hand_is_always_shown(overlay: FenceOverlay, plan: JobPlan) -> None:
     far = MapView(300.0, 200.0, 40.0, 900, 700)
     overlay.in_hand = plan.lines[0].sections[0].id

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 import shapely
+from PySide6.QtCore import Qt
 
 from planner.survey.feature_meanings import choice_of, number_of
 from planner.ui.dialogs.import_dialog import ImportDialog
@@ -75,6 +76,13 @@ def test_a_column_is_chosen_for_a_fact_and_what_does_not_fit_is_told(dialog: Imp
 
 def test_points_are_taken_as_something_else(dialog: ImportDialog):
     dialog.page_buttons[POINTS].click()
+    heads = [dialog.points.table.horizontalHeaderItem(column) for column in range(dialog.points.table.columnCount())]
+    for column, head in enumerate(heads):
+        cell = dialog.points.table.item(0, column)
+        assert head is not None
+        assert cell is not None
+        right = Qt.AlignmentFlag.AlignRight
+        assert bool(head.textAlignment() & right) == bool(cell.textAlignment() & right) == (column >= 3)
     dialog.points.table.selectRow(1)
     dialog.points.take_as("trough")
     dialog.points.table.selectRow(0)

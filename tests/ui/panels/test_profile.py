@@ -15,7 +15,7 @@ def test_it_shows_lengths_levels_and_breaks(planned: Document, show) -> None:
     line = planned.plan.lines[0]
     assert panel.lengths.figure("Plan length") == "7 840.7 m"
     assert panel.lengths.figure("The slopes add").startswith("10.9 m")
-    assert panel.levels.figure("Levels: terrain") == "99.8 %"
+    assert panel.levels.figure("From terrain") == "99.8 %"
     assert len(panel.breaks.rows) == len(line.chain.chainage_m) - 2
     assert panel.tolerance.text().startswith("Tolerance 0.15 m, as set")
 

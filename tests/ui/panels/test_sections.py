@@ -45,7 +45,7 @@ def test_figures_stand_beside_their_limits(planned: Document, show) -> None:
     least = min(sub.far_end_ratio for sub in run.sub_runs)
     assert panel.facts.figure("Slope length") == "337.7 m ± 0.07"
     assert panel.facts.figure("Pull of 10 wires") == "11.33 kN 1 155 kgf"
-    assert panel.facts.figure("Pull left at the far end") == f"{100 * least:.0f} % of 85 % at least"
+    assert panel.facts.figure("Pull left at the far end") == f"{100 * least:.0f} % at least 85 %"
     assert panel.facts.figure("Picket lean, greatest").endswith("of 8°")
     assert panel.facts.figure("Take-up") == f"{pull.take_up_m:.2f} m each way"
     assert panel.facts.figure("Clamp bar from end post") == f"{pull.clamp_station_m:.2f} m"

@@ -14,7 +14,7 @@ def test_every_peg_stands_with_the_way_to_the_next(planned: Document, show) -> N
     assert [row.peg for row in panel.pegs.rows] == list(line.pegs)
     assert panel.pegs.texts()[0][:5] == ["A001", "corner", "0.0", "358.07°", "31.98"]
     assert panel.pegs.rows[-1].next == "A001"
-    assert panel.head.aside.text() == "151 pegs"
+    assert panel.head.aside.text() == "151 pegs, m"
 
 
 def test_distances_add_up_to_the_line(planned: Document) -> None:
@@ -31,7 +31,7 @@ def test_kinds_are_filtered(planned: Document, show) -> None:
     panel.kinds.setCurrentIndex(panel.kinds.findData("dip"))
     panel.kinds.activated.emit(panel.kinds.currentIndex())
     assert {row.peg.kind for row in panel.pegs.rows} == {"dip"}
-    assert panel.head.aside.text() == f"{len(panel.pegs.rows)} pegs"
+    assert panel.head.aside.text() == f"{len(panel.pegs.rows)} pegs, m"
 
 
 def test_a_peg_and_a_selection_made_elsewhere_are_one(planned: Document, show, qtbot) -> None:

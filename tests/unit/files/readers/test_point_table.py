@@ -107,6 +107,12 @@ def test_choices_that_are_none(tmp_path: Path, columns: dict[str, str], said: st
         read(path, columns=columns)
 
 
+@pytest.mark.parametrize(("cell", "said"), [("north", "line 2 has 'north' for its y"), (" ", "line 2 has nothing for")])
+def test_a_row_left_out_says_what_stands_in_it(tmp_path: Path, cell: str, said: str):
+    reading = read(table(tmp_path, f"id,easting,northing\n1,500000,{cell}\n2,500001,5800000\n"))
+    assert [said in finding.message for finding in reading.troubles if finding.rule == "survey-55"] == [True]
+
+
 def test_rows_that_do_not_read_are_named_by_their_line(tmp_path: Path):
     reading = read(
         table(

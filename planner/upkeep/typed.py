@@ -78,6 +78,20 @@ def decimal_of(text: str) -> Decimal | None:
     return Decimal(bare) if _PLAIN.fullmatch(bare) else None
 
 
+def with_point(text: str) -> str:
+    """The number that a text holds, written with a decimal point; any other text as it is.
+
+    Args:
+        text: What was typed; of ``1,234``, which can be read in two ways, the reader that comes next makes no number.
+
+    Example:
+        >>> with_point("12,5"), with_point("1.234,5"), with_point("1,234"), with_point("survey")
+        ('12.5', '1234.5', '1,234', 'survey')
+    """
+    found = decimal_of(text)
+    return text.strip() if found is None else str(found)
+
+
 def typed_number(text: str, where: str, *, low: float, high: float) -> float:
     """A figure as typed.
 

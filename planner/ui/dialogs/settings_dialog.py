@@ -26,6 +26,7 @@ from planner.job.edits import ChangeSettings
 from planner.settings import Settings
 from planner.ui.dialogs.sheet import Sheet, words
 from planner.ui.preferences import PREFERENCES, Preference
+from planner.upkeep.typed import with_point
 
 COLUMNS = ("What it is", "Value", "Unit", "From", "To", "Source")
 VALUE = 1
@@ -153,13 +154,13 @@ class SettingsDialog(Sheet):
     def _changed(self, item: QTableWidgetItem) -> None:
         name, document = str(item.data(Qt.ItemDataRole.UserRole)), self.window_of_work.document
         try:
-            document.job.settings.changed({name: item.text().replace(",", ".").strip()})
+            document.job.settings.changed({name: with_point(item.text())})
         except PlannerError as trouble:
             self.trouble.setText(str(trouble))
             self.trouble.show()
         else:
             self.trouble.hide()
-            document.do(ChangeSettings(((name, item.text().replace(",", ".").strip()),)))
+            document.do(ChangeSettings(((name, with_point(item.text())),)))
         self._show_job()
 
     def _narrow(self, text: str) -> None:

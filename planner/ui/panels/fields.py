@@ -15,6 +15,7 @@ from planner.ui.measures import Measures
 from planner.ui.panels.cards import KeyFilter
 from planner.ui.panels.marks import Refusal
 from planner.ui.theme import Theme
+from planner.upkeep.typed import decimal_of, with_point
 
 _BEHIND = {"": "", "deg": "°", "degC": " °C", "d": " days"}
 
@@ -124,14 +125,11 @@ class SettingField(Field):
         if self._about["unit"] == "m":
             return self._measures.parse_length(text)
         if text.endswith("%"):
-            bare = text.rstrip("% ").replace(",", ".")
-            try:
-                return float(bare) / 100.0
-            except ValueError:
-                return text
+            share = decimal_of(text.rstrip("% "))
+            return text if share is None else float(share) / 100.0
         for sign in (self._about["unit"], "°C", "°"):
             text = text.removesuffix(sign).strip() if sign else text
-        return text.replace(",", ".")
+        return with_point(text)
 
 
 def setting_tip(name: str) -> str:

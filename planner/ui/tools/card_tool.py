@@ -16,6 +16,7 @@ from planner.ui.measures import Measures
 from planner.ui.theme import Theme
 from planner.ui.tools.map_tool import MapTool
 from planner.ui.tools.tool_card import ToolCard
+from planner.upkeep.typed import decimal_of
 
 
 class CardTool(MapTool):
@@ -162,10 +163,10 @@ def number(field: QLineEdit, what: str, *, least: float = 0.0) -> float:
     Raises:
         OutOfRange: It is none, or too small.
     """
-    try:
-        value = float(field.text().replace(",", "."))
-    except ValueError:
-        raise OutOfRange(f"'{field.text()}' is no {what}", remedy="type a number") from None
+    found = decimal_of(field.text())
+    if found is None:
+        raise OutOfRange(f"'{field.text()}' is no {what}", remedy="type a number such as 2.5 or 2,5")
+    value = float(found)
     if not least <= value < 1e9:
         raise OutOfRange(f"a {what} of {value:g} cannot be used", remedy=f"give {least:g} or more")
     return value

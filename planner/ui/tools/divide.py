@@ -25,6 +25,7 @@ from planner.ui.tools.leg_reading import Place
 from planner.ui.tools.new_line import all_lines, fence_choices, usual_fence
 from planner.ui.tools.on_lines import nearest_line
 from planner.ui.tools.tool_card import Figure, ToolCard
+from planner.upkeep.typed import decimal_of
 
 if TYPE_CHECKING:
     from planner.alignment.division import Division
@@ -105,11 +106,11 @@ class DivideTool(CardTool):
             if word == "rest":
                 areas.append(None)
             else:
-                try:
-                    areas.append(float(word.replace(",", ".")))
-                except ValueError:
+                hectares = decimal_of(word)
+                if hectares is None:
                     raise OutOfRange(f"'{word}' is no area", remedy="type a number of parts, or hectares such as "
-                                     "5; 7.5; rest") from None
+                                     "5; 7.5; rest")
+                areas.append(float(hectares))
         if len(areas) < 2:
             raise OutOfRange("nothing says into how many parts", remedy="type 2 or more, or their areas")
         return areas, len(areas)

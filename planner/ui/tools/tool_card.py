@@ -51,7 +51,7 @@ class ToolCard(QFrame):
         super().__init__(canvas)
         self.setObjectName("card")
         self.setAccessibleName(title)
-        self._canvas, self._look = canvas, look
+        self._canvas, self._look, self._has_apply = canvas, look, bool(apply)
         self._later = QTimer(self)
         self._later.setSingleShot(True)
         self._later.setInterval(250)
@@ -71,6 +71,16 @@ class ToolCard(QFrame):
         column.setSpacing(7)
         self.title = QLabel(title, self)
         self.title.setObjectName("title")
+        self.fold_button = QPushButton(self)
+        self.fold_button.setObjectName("quiet")
+        self.fold_button.setCheckable(True)
+        self.fold_button.setToolTip("Folds the card up, so that what lies under it can be seen")
+        self.fold_button.toggled.connect(self._fold)
+        head = QHBoxLayout()
+        head.setContentsMargins(13, 0, 9, 0)
+        head.addWidget(self.title, 1)
+        head.addWidget(self.fold_button)
+        whole.addLayout(head)
         self.words = QLabel(words, self)
         self.words.setWordWrap(True)
         self.words.setObjectName("soft")
@@ -85,25 +95,22 @@ class ToolCard(QFrame):
         self.note = QLabel(self)
         self.note.setWordWrap(True)
         self.note.hide()
-        for part in (self.title, self.words):
-            column.addWidget(part)
+        column.addWidget(self.words)
         column.addLayout(self.form)
         column.addLayout(self.figures)
         column.addWidget(self.note)
         whole.addWidget(self._scroll, 1)
         self.apply_button = QPushButton(apply, self)
         self.apply_button.setObjectName("main")
-        self.apply_button.setVisible(bool(apply))
         self.apply_button.setEnabled(False)
         self.apply_button.clicked.connect(self.applied)
-        if apply:
-            row = QHBoxLayout()
-            row.setContentsMargins(13, 0, 13, 0)
-            row.addStretch(1)
-            row.addWidget(self.apply_button)
-            whole.addLayout(row)
+        row = QHBoxLayout()
+        row.setContentsMargins(13, 0, 13, 0)
+        row.addStretch(1)
+        row.addWidget(self.apply_button)
+        whole.addLayout(row)
         canvas.installEventFilter(self)
-        self.settle()
+        self._fold(False)
 
     # fields
 
@@ -206,13 +213,29 @@ class ToolCard(QFrame):
 
     # place
 
+    @property
+    def is_folded(self) -> bool:
+        """True while only its title is seen."""
+        return self.fold_button.isChecked()
+
+    def _fold(self, folded: bool) -> None:
+        self.fold_button.setText("▾" if folded else "▴")
+        self.fold_button.setAccessibleName(f"{self.title.text()}: {'unfold' if folded else 'fold'} the card")
+        self._scroll.setVisible(not folded)
+        self.apply_button.setVisible(self._has_apply and not folded)
+        self.settle()
+
     def settle(self) -> None:
         """Takes its place at the upper right of the map."""
         wide = min(round(WIDE * self._look.scale), max(200, self._canvas.width() // 2))
+        tall = 24 + max(self.fold_button.sizeHint().height(), self.title.sizeHint().height())
+        if self.is_folded:
+            wide = min(wide, 40 + self.title.sizeHint().width() + self.fold_button.sizeHint().width())
+        else:
+            self._column.activate()
+            tall += 9 + (self._column.heightForWidth(wide - 2) if self._column.hasHeightForWidth()
+                         else self._column.sizeHint().height())
         self.setFixedWidth(wide)
-        self._column.activate()
-        tall = (self._column.heightForWidth(wide - 2) if self._column.hasHeightForWidth()
-                else self._column.sizeHint().height()) + 26
         if not self.apply_button.isHidden():
             tall += self.apply_button.sizeHint().height() + 7
         self.setFixedHeight(max(40, min(tall, self._canvas.height() - 2 * MARGIN)))

@@ -55,6 +55,19 @@ def test_a_setting_is_read_in_any_unit(qtbot, name: str, typed: str, value: obje
     assert taken == [(name, pytest.approx(value) if isinstance(value, float) else value)]
 
 
+def test_a_figure_that_can_be_read_in_two_ways_is_no_number(qtbot) -> None:
+    """1,234 kg would otherwise be a trailer of one kilogram."""
+    made = SettingField("trailer_payload_kg", "Payload", lambda name, value: Settings().changed({name: value}))
+    qtbot.addWidget(made)
+    made.show_setting(Settings(), Measures())
+    made.field.setText("1,234 kg")
+    made.field.editingFinished.emit()
+    assert "1,234" in made.refusal.text
+    made.field.setText("1.234,5 kg")
+    made.field.editingFinished.emit()
+    assert made.refusal.text == ""
+
+
 def test_a_setting_is_shown_with_its_unit(qtbot) -> None:
     shown = {}
     for name in ("grade_tolerance_m", "break_end_deg", "order_confidence", "setting_temperature_c"):

@@ -97,6 +97,7 @@ def test_fences_run_from_a_clicked_point(there):
 
 
 @pytest.mark.parametrize(("text", "said"), [("1", "2 to 100"), ("lots", "no area"), ("9; 9", "do not make up"),
+                                            ("1,234; rest", "'1,234' is no area"),
                                             ("", "into how many")])
 def test_parts_that_cannot_be_are_refused(there, text, said):
     there.take("tool_divide")
@@ -327,3 +328,24 @@ def test_chains_are_read(there):
     finish(there)
     (ax, ay), (bx, by) = there.tool.result.xy
     assert math.hypot(bx - ax, by - ay) == pytest.approx(5 * 20.1168)
+
+
+def test_a_card_folds_up_and_gives_the_map_back(there):
+    there.take("tool_divide")
+    card = there.tool.card
+    open_size = card.size()
+    assert not card.is_folded
+    assert card.apply_button.isVisible()
+    there.qtbot.mouseClick(card.fold_button, Qt.MouseButton.LeftButton)
+    assert card.is_folded
+    assert not card.apply_button.isVisible()
+    assert not card.words.isVisible()
+    assert card.title.isVisible()
+    assert card.title.width() >= card.title.sizeHint().width()
+    assert card.width() * card.height() < 0.2 * open_size.width() * open_size.height()
+    assert card.geometry().right() <= there.tool.canvas.width()
+    card.show_figures((("Area", "1 ha"),))
+    assert card.height() < 60
+    there.qtbot.keyClick(card.fold_button, Qt.Key.Key_Space)
+    assert card.apply_button.isVisible()
+    assert card.width() == open_size.width()

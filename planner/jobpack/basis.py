@@ -112,7 +112,7 @@ def accuracy_text(lines: Sequence[LinePlan], measures: Measures) -> str:
     classes = sorted((sd, name) for name, sd in worst.items())
     if not classes:
         return "no lines"
-    words = ", ".join(f"{name} {measures.plus_minus(sd, 2)} {measures.length_unit}" for sd, name in classes)
+    words = ", ".join(f"{name} {measures.plus_minus(sd, 2)}\u00a0{measures.length_unit}" for sd, name in classes)
     return f"corner accuracy: {words}"
 
 

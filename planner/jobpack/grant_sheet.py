@@ -99,10 +99,12 @@ def grant_pages(basis: Basis) -> tuple[Page, ...]:
     blank_line(flow, ("Programme", "Application no.", "Set-back asked for"))
     blank_line(flow, ("Approved on", "Agreement until", "Maintained for"))
     loud_box(flow, "Work that starts before the approval is dated may not be paid for.", size_pt=9.0)
-    map_figure(basis, flow, _extent(stretches), height=_MAP_MM)
+    points = photo_points(stretches)
+    map_figure(basis, flow, _extent(stretches), height=_MAP_MM,
+               besides=[Feature(p.name, "photo point", f"POINT ({p.x} {p.y})") for p in points])
     _banks(basis, stretches, flow)
     _sums(basis, stretches, flow)
-    _photos(basis, (*marked_points(stretches, basis.plan.job.features), *photo_points(stretches)), flow)
+    _photos(basis, (*marked_points(stretches, basis.plan.job.features), *points), flow)
     return flow.pages()
 
 

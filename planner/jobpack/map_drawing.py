@@ -121,7 +121,7 @@ class Seam:
 
 def draw_map(basis: Basis, view: MapView, *, detailed: bool, lengths: bool = True,
              seams: Sequence[Seam] = (), taken: Sequence[shapely.Geometry] = (),
-             names: Collection[str] | None = None) -> DrawnMap:
+             names: Collection[str] | None = None, besides: Sequence[Feature] = ()) -> DrawnMap:
     """What the map shows through a window.
 
     Args:
@@ -133,6 +133,7 @@ def draw_map(basis: Basis, view: MapView, *, detailed: bool, lengths: bool = Tru
         seams: Match lines.
         taken: Parts of the paper that no label may lie on. [mm]
         names: Meanings of the features that are called by name; all when None.
+        besides: What a sheet marks on its own map and the job does not hold.
     """
     drawing = _Drawing(basis, view)
     for shape in taken:
@@ -140,7 +141,7 @@ def draw_map(basis: Basis, view: MapView, *, detailed: bool, lengths: bool = Tru
     lines, drawing.drawn.numbers = grid_marks(view)
     drawing.drawn.marks += lines
     named = [texts if names is None or feature.meaning in names else [] for feature, texts in
-             [(feature, _feature(drawing, feature)) for feature in basis.plan.job.features]]
+             [(feature, _feature(drawing, feature)) for feature in (*basis.plan.job.features, *besides)]]
     for seam in seams:
         drawing.add(seam.stroke)
     grounds = [texts for line in basis.plan.lines for texts in _grounds(drawing, line)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 import shapely
 
@@ -12,6 +12,7 @@ from planner.jobpack.map_view import MapView, map_frame, north_arrow, scale_bar,
 from planner.jobpack.page.flow import Flow
 from planner.jobpack.page.measures import scale_text
 from planner.jobpack.page.records import Mark, Text, Window, box
+from planner.survey.features import Feature
 from planner.units import Metre
 
 _TALL_MM = 60.0
@@ -20,7 +21,7 @@ Extent = tuple[Metre, Metre, Metre, Metre]
 
 
 def map_figure(basis: Basis, flow: Flow, extent: Extent, *, height: float,
-               names: Collection[str] | None = None) -> None:
+               names: Collection[str] | None = None, besides: Sequence[Feature] = ()) -> None:
     """Puts a map over the whole width.
 
     Args:
@@ -29,6 +30,7 @@ def map_figure(basis: Basis, flow: Flow, extent: Extent, *, height: float,
         extent: West, south, east and north of what it must show. [m]
         height: Height of it. [mm]
         names: Meanings of the features that are called by name; all when None.
+        besides: What the sheet marks on its map and the job does not hold.
     """
     west, south, east, north = extent
     flow.need(height)
@@ -37,7 +39,7 @@ def map_figure(basis: Basis, flow: Flow, extent: Extent, *, height: float,
     view = MapView(form.left, flow.y + 3.2, form.inner_width, height - 4.0, (west + east) / 2, (south + north) / 2,
                    scale)
     x, y = view.x, view.y
-    drawn = draw_map(basis, view, detailed=False, lengths=False, names=names,
+    drawn = draw_map(basis, view, detailed=False, lengths=False, names=names, besides=besides,
                      taken=[shapely.box(x, y, x + 32.0, y + 24.5)])
     corner: list[Mark] = [box(x + 1.5, y + 1.5, 30.0, 22.5, fill="#ffffff", edge=""),
                           *north_arrow(x + 6.5, y + 2.5, size=10.0),

@@ -78,7 +78,7 @@ def test_a_closed_line_inside_is_left_out_and_areas_say_what_they_are(job: Path,
     said = capsys.readouterr().out
     assert "Block: 41.0000 ha into 2 parts" in said
     assert "The land inside 'Grove' is left out." in said
-    assert "Areas are those of the grid; on the ground they are 0.08% more, 41.03 ha in all." in said
+    assert "Areas are those of the grid; on the ground they are 0.08 % more, 41.03 ha in all." in said
     assert any("Grove" in note for note in read_job(job).notes)
 
 

@@ -27,6 +27,7 @@ LOWEST_M, HIGHEST_M = -1_000.0, 10_000.0
 _SD_BY_CELL_M = ((2.0, 0.15, 0.05), (5.0, 0.3, 0.05), (12.0, 1.0, 0.05), (35.0, 4.0, 1.0), (np.inf, 10.0, 2.0))
 """Cell up to, standard deviation of a level, noise from place to place. [m] Common practice, no source: laser
 scanning, photogrammetry, national 10 m grids, satellite grids of 1 second, anything coarser."""
+_MOST_CELLS_A_UNIT = 1e9
 _MOST_CELLS_ACROSS = 4_000_000
 
 
@@ -253,10 +254,15 @@ def _check_form(dataset: Any, path: Path) -> None:
     if "red" in {c.name for c in dataset.colorinterp} or "palette" in {c.name for c in dataset.colorinterp}:
         refuse("it is a picture, not a raster of levels", "give the file the picture was made from")
     cell = np.array(dataset.transform[:6])
-    if not np.isfinite(cell).all() or dataset.transform.determinant == 0.0:
+    if not np.isfinite(cell).all() or dataset.transform.determinant == 0.0 or _is_tiny(~dataset.transform):
         refuse("its cells have no size", "check the head of the file or its world file")
     if dataset.transform.is_identity:
         refuse("it has no place on the ground", "export it with its position, as a GeoTIFF or an ASCII grid")
+
+
+def _is_tiny(to_cell: Any) -> bool:
+    """Whether so many cells stand side by side in one unit of the file that they have no size."""
+    return not np.abs([to_cell.a, to_cell.b, to_cell.d, to_cell.e]).max() < _MOST_CELLS_A_UNIT
 
 
 def _crs_of(dataset: Any, path: Path, said: str) -> tuple[str, str]:

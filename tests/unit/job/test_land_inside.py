@@ -59,7 +59,7 @@ def test_what_is_on_the_ground_agrees_with_the_ellipsoid():
     shape = shapely.Polygon(HOME.xy)
     true, _ = ellipsoidal_area(HOME.xy, "EPSG:7855")
     words = grid_words(shape, "Home", Job("j", "EPSG:7855", (HOME,)))
-    assert f"on the ground they are {true / shape.area - 1.0:.2%} more, {true / 1e4:.2f} ha in all" in words
+    assert f"on the ground they are {100.0 * (true / shape.area - 1.0):.2f} % more, {true / 1e4:.2f} ha in all" in words
 
 
 @pytest.mark.parametrize(("east", "told"), [(500_000.0, True), (320_000.0, False)])

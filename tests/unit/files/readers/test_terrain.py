@@ -249,6 +249,13 @@ def test_a_raster_without_a_place_is_refused(tmp_path: Path) -> None:
         open_terrain(path, grid=GRID, crs=GRID)
 
 
+@pytest.mark.parametrize("side", [1e-10, 1e-300])
+def test_cells_too_small_to_have_a_size_are_refused(tmp_path: Path, side: float) -> None:
+    path = write_raster(tmp_path / "n.tif", _ramp(), crs=GRID, transform=Affine(1.0, 0.0, 5e5, 0.0, -side, 6e6))
+    with pytest.raises(FileTrouble, match="its cells have no size"):
+        open_terrain(path, grid=GRID)
+
+
 def test_complex_values_are_refused(tmp_path: Path) -> None:
     with pytest.raises(FileTrouble, match="complex64"):
         open_terrain(_written(tmp_path, _ramp(dtype="complex64")), grid=GRID)

@@ -169,7 +169,7 @@ def _fields(look: Theme) -> str:
     QLineEdit, QComboBox, QSpinBox, QDoubleSpinBox, QPlainTextEdit, QTextBrowser, QListWidget {{
         background: {look.card}; border: 1px solid {look.edge}; border-radius: 3px; padding: 2px 5px;
         selection-background-color: {look.accent}; selection-color: {look.on_accent}; }}
-    QLineEdit {{ placeholder-text-color: {look.soft_ink}; }}
+    QLineEdit, QPlainTextEdit {{ placeholder-text-color: {look.soft_ink}; }}
     QLineEdit:focus, QComboBox:focus, QSpinBox:focus, QDoubleSpinBox:focus, QPlainTextEdit:focus {{
         border: 2px solid {look.accent}; }}
     QComboBox::drop-down {{ border: 0; width: {20 * look.scale:.0f}px; }}

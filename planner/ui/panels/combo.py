@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QWheelEvent
-from PySide6.QtWidgets import QComboBox, QWidget
+from PySide6.QtWidgets import QComboBox, QStyle, QStyleOptionComboBox, QStylePainter, QWidget
 
 from planner.ui.theme import Theme
 
@@ -34,11 +34,16 @@ class Combo(QComboBox):
         self.update()
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        """Draws it, with the arrow of the other marks."""
-        super().paintEvent(event)
+        """Draws it, what has no room cut short with dots, with the arrow of the other marks."""
+        option, painter = QStyleOptionComboBox(), QStylePainter(self)
+        self.initStyleOption(option)
+        room = self.style().subControlRect(QStyle.ComplexControl.CC_ComboBox, option,
+                                           QStyle.SubControl.SC_ComboBoxEditField, self)
+        option.currentText = self.shown_text(room.width())
+        painter.drawComplexControl(QStyle.ComplexControl.CC_ComboBox, option)
+        painter.drawControl(QStyle.ControlElement.CE_ComboBoxLabel, option)
         if self._look is None:
             return
-        painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(QPen(QColor(self._look.soft_ink), 1.6, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap))
         half = 4.0 * self._look.scale
@@ -47,6 +52,10 @@ class Combo(QComboBox):
         painter.end()
 
     _look: Theme | None = None
+
+    def shown_text(self, room_px: float) -> str:
+        """What of the choice is read in some room. [px]"""
+        return self.fontMetrics().elidedText(self.currentText(), Qt.TextElideMode.ElideRight, int(room_px) - 2)
 
     def wheelEvent(self, event: QWheelEvent) -> None:
         """Passes the wheel on while something else has the focus."""

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 SHORT_CAUSE: Mapping[str, str] = {
     "line end": "end", "corner": "corner", "gate": "gate", "crossing": "crossing", "junction": "junction",
-    "grade break": "grade break", "longest strain": "cut"}
+    "grade break": "break", "longest strain": "cut"}
 """Why a section ends, in a word."""
 ADVISORY = "Advisory; check on site."
 

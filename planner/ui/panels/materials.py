@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from planner.jobpack.page.measures import NO_BREAK, grouped, pieces_down, pieces_up
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from planner.job.plan import JobPlan
     from planner.materials.takeoff import TakeoffRow
 
+_UNKNOWN = "not known"
 ALLOWANCES = (
     ("order_confidence", "Chance that an order is enough"), ("waste_mesh", "Waste on mesh"),
     ("waste_wire", "Waste on wire"), ("waste_posts", "Waste on posts"), ("waste_fixings", "Waste on fixings"),
@@ -154,11 +156,17 @@ class MaterialsPanel(StepPanel):
         named = listed(lacking) if len(lacking) <= 4 else f"{', '.join(lacking[:3])} and {len(lacking) - 3} more"
         self.incomplete.say("" if cost.complete else f"INCOMPLETE. No price is known of {named}; the total leaves "
                                                      "them out and is too low.")
-        labour = sum((row.amount for row in cost.rows if row.item == "labour" and row.amount is not None), start=0)
-        rows = [Pair("Materials", _money(float(cost.subtotal) - float(labour))), Pair("Labour", _money(float(labour))),
-                Pair(f"Tax, {share(settings.tax_rate)}", _money(float(cost.tax))),
-                Pair("Total" if cost.complete else "Total, INCOMPLETE", f"{cost.currency}{NO_BREAK}"
-                     f"{_money(float(cost.total))}", "" if cost.complete else "and more", not cost.complete)]
+        labour = sum((row.amount for row in cost.rows if row.item == "labour" and row.amount is not None),
+                     start=Decimal(0))
+        bought = cost.subtotal - labour
+        rows = [Pair("Materials", _told(bought, set(cost.missing) - {"labour"})),
+                Pair("Labour", _told(labour, set(cost.missing) & {"labour"})),
+                *([Pair(f"Mark-up, {share(float(cost.mark_up_rate))}", _money(float(cost.mark_up)))]
+                  if cost.mark_up else []),
+                Pair(f"Tax, {share(settings.tax_rate)}", _told(cost.tax, cost.missing)),
+                Pair("Total", f"{cost.currency}{NO_BREAK}{_money(float(cost.total))}") if cost.complete else
+                Pair("Total, INCOMPLETE", f"{cost.currency}{NO_BREAK}{_money(float(cost.total))}" if cost.total else
+                     _UNKNOWN, "and more" if cost.total else "", True)]
         length = sum(float(line.ground.slope_m[-1]) for line in plan.lines)
         if length > 0 and cost.complete:
             rows.append(Pair("A metre of fence", f"{cost.currency}{NO_BREAK}{_money(float(cost.total) / length)}"))
@@ -250,6 +258,11 @@ def quantity_exact(value: float, unit: str, panel: StepPanel) -> str:
         panel: The panel that shows it.
     """
     return panel.measures.length(value) if unit == "m" else quantity(value, unit, panel.measures)
+
+
+def _told(amount: Decimal, lacking: Collection[str]) -> str:
+    """A sum of money; where nothing of it has a price, that, and no nought."""
+    return _UNKNOWN if lacking and not amount else _money(float(amount))
 
 
 def _money(amount: float) -> str:

@@ -38,7 +38,8 @@ class SectionsPanel(StepPanel):
             Column("slope", lambda s: self.measures.figure(s.slope_length_m), right=True,
                    tip="Length along the ground"),
             Column("from → to", kind_words, stretch=True,
-                   tip="Why it starts and ends; cut: the run would be longer than the longest strain"),
+                   tip="Why it starts and ends; break: the grade changes too much there; cut: the run would be longer "
+                       "than the longest strain"),
             Column("joins", lambda s: self._joins(s), right=True, tip="Places to strain both ways from"),
             Column("take-up", lambda s: self._take_up(s), right=True,
                    tip="How far the wire comes in, greatest of its sub-runs"),

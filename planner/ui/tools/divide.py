@@ -131,9 +131,9 @@ class DivideTool(CardTool):
         """The parts, and the fence that they take."""
         division: Division = self.result
         m = self.measures
-        figures: list[Figure] = [("New fence", m.length(division.new_fence_m)), ("in lines", str(len(division.fences)))]
+        figures: list[Figure] = [("New fence", m.length(division.new_fence_m)), ("Fences", str(len(division.fences)))]
         if division.bearing_deg is not None:
-            figures.append(("on", m.bearing(division.bearing_deg)))
+            figures.append(("Bearing", m.bearing(division.bearing_deg)))
         for part in division.parts[:8]:
             figures.append((f"Part {part.number}", f"{m.area(part.area_m2)}, {part.ratio:.1f} : 1"))
         if len(division.parts) > 8:

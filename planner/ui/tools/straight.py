@@ -133,7 +133,7 @@ class StraightTool(CardTool):
         if self.result is not None:
             found: Found = self.result
             polyline(painter, view, self._chosen().xy, theme.faint, 1.4, dashed=True)
-            polyline(painter, view, found.xy, theme.accent, 2.8, casing=theme.ground)
+            polyline(painter, view, found.xy, theme.accent, 2.8)  # a casing would cut the signs under it apart
             handles(painter, view, found.xy, theme, size=7.0)
 
 

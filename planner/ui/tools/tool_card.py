@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 )
 
 from planner.errors import PlannerError
+from planner.ui.panels.combo import Combo
 from planner.ui.theme import Theme
 
 _Any = TypeVar("_Any", bound=QWidget)
@@ -40,6 +41,7 @@ class ToolCard(QFrame):
         apply: What the button that applies says; empty for none.
 
     Attributes:
+        is_folded: True while only its title is seen.
         changed: A field was changed, a quarter of a second ago.
         applied: The person wants it done.
     """
@@ -73,9 +75,8 @@ class ToolCard(QFrame):
         self.title.setObjectName("title")
         self.fold_button = QPushButton(self)
         self.fold_button.setObjectName("quiet")
-        self.fold_button.setCheckable(True)
         self.fold_button.setToolTip("Folds the card up, so that what lies under it can be seen")
-        self.fold_button.toggled.connect(self._fold)
+        self.fold_button.clicked.connect(lambda _: self._fold(not self.is_folded))
         head = QHBoxLayout()
         head.setContentsMargins(13, 0, 9, 0)
         head.addWidget(self.title, 1)
@@ -156,12 +157,12 @@ class ToolCard(QFrame):
 
     def choice(self, label: str, choices: Sequence[tuple[str, str]], chosen: str = "", tip: str = "") -> QComboBox:
         """Adds a choice among keys and what they are called."""
-        box = QComboBox(self)
+        box = Combo(label, self)
+        box.set_theme(self._look)
         for key, called in choices:
             box.addItem(called, key)
         index = box.findData(chosen)
         box.setCurrentIndex(max(index, 0))
-        box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         box.setMinimumContentsLength(12)
         return self.field(label, box, tip)
 
@@ -213,12 +214,8 @@ class ToolCard(QFrame):
 
     # place
 
-    @property
-    def is_folded(self) -> bool:
-        """True while only its title is seen."""
-        return self.fold_button.isChecked()
-
     def _fold(self, folded: bool) -> None:
+        self.is_folded = folded
         self.fold_button.setText("▾" if folded else "▴")
         self.fold_button.setAccessibleName(f"{self.title.text()}: {'unfold' if folded else 'fold'} the card")
         self._scroll.setVisible(not folded)
@@ -244,6 +241,8 @@ class ToolCard(QFrame):
     def set_theme(self, look: Theme) -> None:
         """Takes other colours and sizes."""
         self._look = look
+        for box in self.findChildren(Combo):
+            box.set_theme(look)
         self.settle()
 
     def put_away(self) -> None:

@@ -36,6 +36,23 @@ def test_totals_are_those_of_the_estimate(planned: Document, show) -> None:
     assert not panel.incomplete.isVisible()
 
 
+def test_what_is_summed_up_stands_above_the_total(planned: Document, show) -> None:
+    planned.start(replace(planned.job, terms=replace(planned.job.terms, mark_up=Decimal("0.15"))))
+    planned.wait_for_plan()
+    panel = show(MaterialsPanel, planned)
+    cost = planned.plan.estimate
+    parts = [panel.totals.figure(label) for label in ("Materials", "Labour", "Mark-up, 15 %", "Tax, 10 %")]
+    assert sum(int(part.replace(" ", "")) for part in parts) == pytest.approx(int(cost.total), abs=2)
+
+
+def test_without_any_price_no_nought_is_told(planned: Document, show) -> None:
+    planned.start(replace(planned.job, prices=PriceList({})))
+    planned.wait_for_plan()
+    panel = show(MaterialsPanel, planned)
+    assert [panel.totals.figure(label) for label in ("Materials", "Labour", "Tax, 10 %", "Total, INCOMPLETE")] == [
+        "not known"] * 4
+
+
 def test_a_missing_price_is_said_loudly(planned: Document, show) -> None:
     kept = {key: price for key, price in planned.job.prices.prices.items() if key[0] != "steel-post-1800"}
     planned.start(replace(planned.job, prices=PriceList(kept)))

@@ -71,17 +71,7 @@ class ToolCard(QFrame):
         column = self._column = QVBoxLayout(self.inner)
         column.setContentsMargins(13, 0, 13, 0)
         column.setSpacing(7)
-        self.title = QLabel(title, self)
-        self.title.setObjectName("title")
-        self.fold_button = QPushButton(self)
-        self.fold_button.setObjectName("quiet")
-        self.fold_button.setToolTip("Folds the card up, so that what lies under it can be seen")
-        self.fold_button.clicked.connect(lambda _: self._fold(not self.is_folded))
-        head = QHBoxLayout()
-        head.setContentsMargins(13, 0, 9, 0)
-        head.addWidget(self.title, 1)
-        head.addWidget(self.fold_button)
-        whole.addLayout(head)
+        whole.addLayout(self._head(title))
         self.words = QLabel(words, self)
         self.words.setWordWrap(True)
         self.words.setObjectName("soft")
@@ -112,6 +102,19 @@ class ToolCard(QFrame):
         whole.addLayout(row)
         canvas.installEventFilter(self)
         self._fold(False)
+
+    def _head(self, title: str) -> QHBoxLayout:
+        self.title = QLabel(title, self)
+        self.title.setObjectName("title")
+        self.fold_button = QPushButton(self)
+        self.fold_button.setObjectName("quiet")
+        self.fold_button.setToolTip("Folds the card up, so that what lies under it can be seen")
+        self.fold_button.clicked.connect(lambda _: self._fold(not self.is_folded))
+        head = QHBoxLayout()
+        head.setContentsMargins(13, 0, 9, 0)
+        head.addWidget(self.title, 1)
+        head.addWidget(self.fold_button)
+        return head
 
     # fields
 

@@ -66,6 +66,7 @@ class BeforeSheet(CardsSheet):
                    tip="Why it is not needed; empty where it is", spare=1),
         ), key=lambda item: (item.kind, item.about), most=9, parent=self)
         self.list.refused.connect(self.refusal.say)
+        self.list.chosen.connect(lambda _: self._offer())
         self.today = button("Settled today", self._settled_today, tip="The one in hand is settled, with today's date")
         self.back = button("Take back", self._take_back, kind="quiet", name="Take back what was written down of it")
         self.nothing = Words("There is no plan yet, so nothing is known to be needed.")
@@ -77,7 +78,7 @@ class BeforeSheet(CardsSheet):
     def _build_more(self) -> None:
         self.more = Card("One more thing to settle", self)
         self.kind = Combo("What it is")
-        self.kind.show_choices([*KINDS.items(), (OWN, "something else, in your words below")], "funding")
+        self.kind.show_choices([*KINDS.items(), (OWN, "something else, in your own words")], "funding")
         self.kind.setMinimumContentsLength(34)
         self.about = QLineEdit(self)
         self.about.setPlaceholderText("Whom or what it is about")
@@ -97,8 +98,8 @@ class BeforeSheet(CardsSheet):
         self.nothing.setVisible(not items)
         if items and self.list.key_in_hand is None:
             self.list.choose((items[0].kind, items[0].about), seen=False)
-        for one in (self.today, self.back):
-            one.setEnabled(bool(items))
+        self.today.setEnabled(bool(items))
+        self._offer()
         issued = plan.issued if plan is not None else None
         held = held_back_by(items, plan.findings) if plan is not None else ()
         self.standing.title.setText(f"Issued for build on {issued.settled}{_by(issued)}" if issued is not None
@@ -112,6 +113,11 @@ class BeforeSheet(CardsSheet):
         self.issue.setVisible(issued is None)
         self.issue.setEnabled(bool(items) and not held)
         self.withdraw.setVisible(written)
+
+    def _offer(self) -> None:
+        """What was written down of the one in hand can be taken back; nothing else can."""
+        item = self._in_hand()
+        self.back.setEnabled(item is not None and item.clearance is not None)
 
     # writing down
 

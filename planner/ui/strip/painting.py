@@ -53,6 +53,8 @@ LIT: Mapping[StepKey, frozenset[str]] = {
 }
 """Step to what of the strip is lit for it; the rest recedes."""
 _FAINT, _FAINT_IN_CONTRAST = 0.28, 0.5
+_LEAST_OF_WORDS = 0.75
+"""Words recede less than lines, so that they can still be read."""
 
 
 @dataclass(frozen=True)
@@ -331,6 +333,7 @@ class StripPainter:
 
     def _lane_figures(self, painter: QPainter, lane: QRectF) -> None:
         """What the lane of the pull left measures, and its ends."""
+        painter.setOpacity(max(painter.opacity(), _LEAST_OF_WORDS))
         painter.setFont(self.look.font(7.5))
         painter.setPen(QColor(self.look.soft_ink))
         right, line = Qt.AlignmentFlag.AlignRight, painter.fontMetrics().height()

@@ -85,13 +85,19 @@ def test_what_cannot_be_is_said_and_nothing_changes(before: BeforeSheet, sample_
 def test_one_in_hand_is_settled_today_and_taken_back(before: BeforeSheet, sample_window: MainWindow,
                                                         qtbot: QtBot) -> None:
     before.list.choose(("services", ""))
+    assert not before.back.isEnabled()
     before.today.click()
     settle(sample_window, qtbot)
     assert Clearance("services", settled=date.today()) in sample_window.document.job.clearances
     before.list.choose(("services", ""))
+    assert before.back.isEnabled()
+    before.list.selectRow(1)
+    assert not before.back.isEnabled()
+    before.list.selectRow(0)
     before.back.click()
     settle(sample_window, qtbot)
     assert sample_window.document.job.clearances == ()
+    assert not before.back.isEnabled()
 
 
 def test_one_more_thing_and_why_another_is_not_needed(before: BeforeSheet, sample_window: MainWindow,

@@ -22,7 +22,7 @@ from planner.ui.strip.reading import reading_at, run_figures
 from planner.ui.strip.scale import StripScale, round_step
 from planner.ui.strip.strip import Strip
 from planner.ui.theme import theme
-from planner.ui.way_state import STEPS
+from planner.ui.way_state import STEPS, StepKey
 
 WIDE, HIGH = 1000, 224
 
@@ -419,3 +419,15 @@ def test_a_line_without_a_plan_is_not_asked_for_again(strip: Strip, planned: Doc
     assert strip._without_line() == "The long section shows here once the plan is made."
     planned.start(Job("Empty", crs="EPSG:7855"))
     assert strip._without_line().startswith("Draw or import a line")
+
+
+def test_words_recede_less_than_lines(strip: Strip) -> None:
+    """What the lane of the pull measures can be read in a step that is not about it."""
+    def darkest(step: StepKey) -> int:
+        strip.light(step)
+        picture, scale = settled_picture(strip), scale_of(strip)
+        ground = QColor(theme("light").card).lightness()
+        return max(abs(picture.pixelColor(x, y).lightness() - ground) for x in range(2, round(scale.field.left()) - 6)
+                   for y in range(round(scale.field.bottom()) + 6, round(scale.field.bottom()) + 30))
+
+    assert darkest("sections") > darkest("survey") > 0.6 * darkest("sections")

@@ -14,6 +14,8 @@ from planner.progress import Progress, Unwatched
 from planner.units import Degree, Metre
 
 _PAIRS_AT_ONCE = 200_000
+_BEGINNING_M = 50.0
+"""How much of a leg is tried before the whole of it: most legs end at a barrier near one of their ends. [m]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,9 +99,23 @@ def in_sight(barriers: Any, xy: Floats, tail: Integers, head: Integers) -> Boole
     seen = np.zeros(len(tail), dtype=np.bool_)
     for first in range(0, len(tail), _PAIRS_AT_ONCE):
         part = slice(first, first + _PAIRS_AT_ONCE)
-        legs = shapely.linestrings(np.stack((xy[tail[part]], xy[head[part]]), axis=1))
-        seen[part] = ~shapely.intersects(barriers, legs)
+        start, end = xy[tail[part]], xy[head[part]]
+        length = np.hypot(*(end - start).T)
+        clear = np.ones(len(start), dtype=np.bool_)
+        for a, b in ((start, end), (end, start)):
+            far = np.flatnonzero(clear & (length > 2.0 * _BEGINNING_M))
+            beginning = a[far] + (_BEGINNING_M / length[far])[:, None] * (b - a)[far]
+            clear[far] = ~_touch(barriers, a[far], beginning)
+        left = np.flatnonzero(clear)
+        clear[left] = ~_touch(barriers, start[left], end[left])
+        seen[part] = clear
     return seen
+
+
+def _touch(barriers: Any, start: Floats, end: Floats) -> Booleans:
+    import shapely
+
+    return np.asarray(shapely.intersects(barriers, shapely.linestrings(np.stack((start, end), axis=1))))
 
 
 def forward_graph(barriers: Any, xy: Floats, along: Floats, *, sure_m: Metre, step_m: Metre,

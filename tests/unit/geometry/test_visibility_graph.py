@@ -56,10 +56,12 @@ def test_no_way_costs_without_end() -> None:
     assert (way.cost, way.places) == (np.inf, ())
 
 
-def test_places_in_sight_are_those_whose_leg_a_region_covers() -> None:
+@pytest.mark.parametrize("size", [1.0, 10.0, 60.0])
+def test_places_in_sight_are_those_whose_leg_a_region_covers(size: float) -> None:
+    """Of a large region, legs are tried near their ends first; what is found is the same."""
     rng = np.random.default_rng(1)
-    region = shapely.Point(0, 0).buffer(10).difference(shapely.Point(2, 1).buffer(3))
-    xy = rng.uniform(-10, 10, (200, 2))
+    region = shapely.Point(0, 0).buffer(10 * size).difference(shapely.Point(2 * size, size).buffer(3 * size))
+    xy = rng.uniform(-10 * size, 10 * size, (200, 2))
     xy = xy[shapely.contains_xy(region, *xy.T)]
     tail, head = (rng.integers(0, len(xy), 3000) for _ in range(2))
     legs = shapely.linestrings(np.stack((xy[tail], xy[head]), axis=1))

@@ -66,6 +66,11 @@ class Measures:
         return _OWN_UNIT[self.system]
 
     @property
+    def unit_m(self) -> Metre:
+        """Metres in that unit. [m]"""
+        return LENGTHS[self.unit]
+
+    @property
     def force_unit(self) -> str:
         """Unit of forces: kN or lbf."""
         return "lbf" if self.system == "imperial" else "kN"

@@ -30,7 +30,7 @@ _UNKNOWN = "not known"
 ALLOWANCES = (
     ("order_confidence", "Chance that an order is enough"), ("waste_mesh", "Waste on mesh"),
     ("waste_wire", "Waste on wire"), ("waste_posts", "Waste on posts"), ("waste_fixings", "Waste on fixings"),
-    ("min_useful_m", "Offcut worth keeping, from"), ("join_worth_m", "A join is worth, in metres"),
+    ("min_useful_m", "Offcut worth keeping, from"), ("join_worth_m", "Length that a join is worth"),
     ("tax_rate", "Tax"), ("trailer_payload_kg", "The trailer carries"))
 
 

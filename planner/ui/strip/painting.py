@@ -21,7 +21,7 @@ from planner.ui.document import Selection
 from planner.ui.measures import Measures
 from planner.ui.strip.ground import draw_ground_classes
 from planner.ui.strip.reading import RunFigures
-from planner.ui.strip.scale import StripScale, round_step
+from planner.ui.strip.scale import StripScale, round_places
 from planner.ui.theme import Theme
 from planner.ui.way_state import StepKey
 from planner.units import Metre
@@ -155,24 +155,22 @@ class StripPainter:
     def _levels(self, painter: QPainter, scale: StripScale) -> None:
         painter.setFont(self.look.font(8.0))
         field = scale.field
-        step = round_step(scale.high_m - scale.low_m, max(int(field.height() / 26), 2))
-        for level in np.arange(np.ceil(scale.low_m / step) * step, scale.high_m + 1e-9, step):
-            y = float(scale.y(float(level)))
+        unit_m = self.measures.unit_m
+        for level, figure in round_places(scale.low_m, scale.high_m, max(int(field.height() / 26), 2), unit_m):
+            y = float(scale.y(level))
             painter.setPen(QPen(QColor(self.look.map.grid), 1))
             painter.drawLine(QLineF(field.left(), y, field.right(), y))
             if y > field.bottom() - painter.fontMetrics().height():
                 continue  # there the upper end of the lane under it is told
             painter.setPen(QColor(self.look.soft_ink))
             painter.drawText(QRectF(0, y - 8, field.left() - 6, 16), Qt.AlignmentFlag.AlignRight
-                             | Qt.AlignmentFlag.AlignVCenter, self.measures.figure(float(level), 0))
-        step = round_step(scale.to_m - scale.from_m, max(int(field.width() / 90), 2))
-        for at in np.arange(np.ceil(scale.from_m / step) * step, scale.to_m + 1e-9, step):
-            x = float(scale.x(float(at)))
+                             | Qt.AlignmentFlag.AlignVCenter, figure)
+        for at, figure in round_places(scale.from_m, scale.to_m, max(int(field.width() / 90), 2), unit_m):
+            x = float(scale.x(at))
             painter.setPen(QPen(QColor(self.look.edge), 1))
             painter.drawLine(QLineF(x, field.bottom(), x, field.bottom() + 4))
             painter.setPen(QColor(self.look.soft_ink))
-            painter.drawText(QRectF(x - 45, field.bottom() + LANE_PX + 3, 90, 15), Qt.AlignmentFlag.AlignCenter,
-                             self.measures.figure(float(at), 0))
+            painter.drawText(QRectF(x - 45, field.bottom() + LANE_PX + 3, 90, 15), Qt.AlignmentFlag.AlignCenter, figure)
 
     def _ground(self, painter: QPainter, scale: StripScale) -> None:
         x, y = _thinned(self.plan.ground.chainage_m, self.plan.ground.level_m, scale)

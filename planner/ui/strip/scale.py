@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import QRectF
 
 from planner.geometry.arrays import Floats
+from planner.jobpack.page.measures import grouped
 from planner.units import Metre
 
 _STEPS = (1.0, 2.0, 5.0)
@@ -69,3 +70,25 @@ def round_step(span: float, most: int) -> float:
     rough = span / max(most, 1)
     size = 10.0 ** math.floor(math.log10(max(rough, 1e-9)))
     return next((size * s for s in _STEPS if size * s >= rough), size * 10.0)
+
+
+def round_places(low_m: Metre, high_m: Metre, most: int, unit_m: Metre = 1.0) -> list[tuple[Metre, str]]:
+    """Places along an axis that are round in the unit shown, each with its figure.
+
+    Args:
+        low_m: Where the axis starts. [m]
+        high_m: Where it ends. [m]
+        most: Most steps.
+        unit_m: The unit shown. [m]
+
+    Returns:
+        Place [m] and figure.
+
+    Example:
+        >>> [figure for _, figure in round_places(0.0, 304.8, 5, 0.3048)]
+        ['0', '200', '400', '600', '800', '1\u202f000']
+    """
+    step = round_step((high_m - low_m) / unit_m, most)
+    decimals = max(0, -math.floor(math.log10(step) + 1e-9))
+    first, last = math.ceil(low_m / unit_m / step - 1e-9), math.floor(high_m / unit_m / step + 1e-9)
+    return [(number * step * unit_m, grouped(number * step, decimals)) for number in range(first, last + 1)]

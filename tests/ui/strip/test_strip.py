@@ -19,7 +19,7 @@ from planner.ui.document import Document, Selection
 from planner.ui.measures import Measures
 from planner.ui.strip.painting import LIT, StripPainter, _thinned
 from planner.ui.strip.reading import reading_at, run_figures
-from planner.ui.strip.scale import StripScale, round_step
+from planner.ui.strip.scale import StripScale, round_places, round_step
 from planner.ui.strip.strip import Strip
 from planner.ui.theme import theme
 from planner.ui.way_state import STEPS, StepKey
@@ -93,6 +93,24 @@ def test_level_rises_upward_and_pixels_go_back_to_chainage() -> None:
 def test_steps_are_round_and_no_more_than_asked_for(span: float, most: int, step: float) -> None:
     assert round_step(span, most) == pytest.approx(step)
     assert span / round_step(span, most) <= most + 1e-9
+
+
+@pytest.mark.parametrize(("low", "high", "most", "unit_m", "figures"), [
+    (0.0, 480.0, 5, 1.0, ["0", "100", "200", "300", "400"]),
+    (222.0, 281.0, 4, 1.0, ["240", "260", "280"]),
+    (222.0, 281.0, 4, 0.3048, ["750", "800", "850", "900"]),
+    (0.0, 7841.0, 8, 0.3048, ["0", "5\u202f000", "10\u202f000", "15\u202f000", "20\u202f000", "25\u202f000"]),
+    (0.0, 201.168, 5, 20.1168, ["0", "2", "4", "6", "8", "10"]),
+    (230.1, 230.75, 4, 1.0, ["230.2", "230.4", "230.6"]),
+    (-3.0, 3.0, 3, 1.0, ["\u22122", "0", "2"])])
+def test_an_axis_is_round_in_the_unit_shown(low: float, high: float, most: int, unit_m: float,
+                                            figures: list[str]) -> None:
+    places = round_places(low, high, most, unit_m)
+    assert [figure for _, figure in places] == figures
+    for place, figure in places:
+        shown = float(figure.replace("\u202f", "").replace("\u2212", "-"))
+        assert place == pytest.approx(shown * unit_m)
+        assert low - 1e-9 <= place <= high + 1e-9
 
 
 @pytest.mark.parametrize("high", [150, HIGH, 500])

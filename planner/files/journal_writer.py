@@ -63,6 +63,7 @@ class JournalWriter:
         self._entries: list[Entry] = []
         self._done = 0
         self._journal: Journal | None = None
+        self._outlived: list[Journal] = []
         self._foreign: set[Path] = set()
 
     # told from the window's thread
@@ -109,8 +110,9 @@ class JournalWriter:
         if thread is not None:
             self._orders.put(None)
             thread.join()
-        if self._journal is not None:
-            self._journal.close()
+        for journal in (*self._outlived, self._journal):
+            if journal is not None:
+                journal.close()
 
     @property
     def path(self) -> Path | None:
@@ -172,23 +174,27 @@ class JournalWriter:
                 remedy="save the job yourself, and often"))
         else:
             self._done = len(self._entries)
+            self._end_outlived()
             self._written(self._done, self._entries[-1].job)
 
     def _stand_on(self, standing: Standing) -> None:
-        """Begins anew; edits that came after the job that now stands in the file stay, and are written first."""
+        """Begins anew; edits that came after the job that now stands in the file stay, and are written next."""
         after = [k for k, entry in enumerate(self._entries) if entry.job is standing.base]
         kept = self._entries[after[-1] + 1:] if after else []
-        old, self._journal = self._journal, None
-        self._standing, self._entries, self._done = standing, kept, 0
-        if kept:
-            with suppress(OSError, PlannerError):
-                self._write()
-                self._done = len(kept)
-        if old is not None:
+        if self._journal is not None:
+            self._outlived.append(self._journal)
+        self._journal, self._standing, self._entries, self._done = None, standing, kept, 0
+        if not kept:
+            self._end_outlived()
+
+    def _end_outlived(self) -> None:
+        """Takes away the journals before this one: what they held stands in the job's file or in this one."""
+        for old in self._outlived:
             old.close()
             if self.path != old.path:
                 with suppress(OSError):
                     old.path.unlink(missing_ok=True)
+        self._outlived = []
 
     def _write(self) -> None:
         if self._journal is not None:

@@ -335,6 +335,43 @@ def test_no_place_at_all_is_told_once_a_turn_and_made_good_later(path: Path, mon
     assert left.edits == 2
 
 
+def test_edits_kept_over_a_save_are_told_and_their_old_journal_stays_until_they_stand_in_the_new_one(
+        path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    import planner.files.journal_writer as module
+
+    told: list[tuple[int, Job]] = []
+    refused: list[Exception] = []
+    writer = JournalWriter(path.parent / "state", written=lambda count, job: told.append((count, job)),
+                           failed=refused.append)
+    job = read_job(path)
+    jobs = some_edits(job, 3)
+    writer.stand_on(Standing(job, path, state_of(path), may_stand_beside=True))
+    for one in jobs:
+        writer.add(one, "edit")
+    assert writer.flush()
+    before = journal_of(path).read_bytes()
+
+    def refusing(target: Path, **_):
+        raise OSError(30, "Read-only file system")
+
+    monkeypatch.setattr(module, "begun", refusing)
+    writer.stand_on(Standing(jobs[1], path, state_of(path), may_stand_beside=True))
+    assert not writer.flush()
+    assert "Read-only file system" in str(refused[0])
+    assert journal_of(path).read_bytes() == before
+    monkeypatch.undo()
+    told.clear()
+    writer.add(jobs[0], "one more")
+    assert writer.flush()
+    assert told == [(2, jobs[0])]
+    assert journal_of(path).read_bytes() != before
+    told.clear()
+    writer.stand_on(Standing(jobs[2], path, state_of(path), may_stand_beside=True))
+    assert writer.flush()
+    assert told == [(1, jobs[0])]
+    writer.close()
+
+
 def test_closing_writes_what_waits_and_ends_the_thread(path: Path) -> None:
     writer = writer_on(path, read_job(path))
     thread = writer._thread

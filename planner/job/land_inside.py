@@ -84,7 +84,8 @@ def grid_words(shape: shapely.Polygon, line: str, job: Job) -> str:
     share = float(combined_scale(middle, np.array([level]), job.crs)[0]) ** -2.0 - 1.0
     if not abs(share) >= _TOLD_SHARE:
         return ""
-    return (f"Areas are those of the grid; on the ground they are {100.0 * abs(share):.2f} % {'more' if share > 0 else 'less'}, "
+    return (f"Areas are those of the grid; on the ground they are {100.0 * abs(share):.2f} % "
+            f"{'more' if share > 0 else 'less'}, "
             f"{shape.area * (1.0 + share) / HECTARE_M2:.2f} ha in all.")
 
 

@@ -39,7 +39,7 @@ LARGEST_MB = 400
 _NEXT = re.compile(rb"\n[ \t]*0[ \t]*\r?\n[ \t]*[A-Z]")
 _STATED = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m", 7: "km", 21: "us-ft"}
 _POINT_TYPES = ("POINT", "INSERT", "TEXT", "MTEXT")
-_NOTE = "A drawing states no coordinate system: say which one its numbers are in."
+_NOTE = "A drawing states no coordinate system: its numbers are taken in the one that is said."
 
 
 def read_drawing(path: Path, choices: Mapping[str, str], progress: Progress) -> Reading:

@@ -104,7 +104,7 @@ def _notes(columns: Columns, rows: Sequence[_Row]) -> tuple[str, ...]:
             "say the datum if it is known.",
         )
     small = all(abs(r.x) <= 180 and abs(r.y) <= 90 for r in rows)
-    note = "A table of points states no coordinate system: say which one its numbers are in."
+    note = "A table of points states no coordinate system: its numbers are taken in the one that is said."
     return (note, "All its numbers are small enough to be degrees.") if small else (note,)
 
 

@@ -8,11 +8,14 @@ import threading
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import QObject, Qt, Signal, Slot
+from PySide6.QtCore import QObject, Qt, QTimer, Signal, Slot
 
 from planner.errors import Cancelled, PlannerError
 from planner.progress import Progress
 
+SHOWN_FIRST_MS = 90
+"""How long work on a job that was just opened waits for the window to show it. [ms] Measured with
+tests/bench/freezes.py."""
 TURN_SECONDS = 0.0002
 """How long one thread may hold the interpreter while another waits. [s]
 
@@ -93,15 +96,29 @@ class Task(QObject):
     def __init__(self, title: str, work: Callable[[Progress], Any], parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.title = title
+        self._is_begun = False
         self._courier = _Courier()
         self._courier.progressed.connect(self.progressed, Qt.ConnectionType.QueuedConnection)
         self._courier.over.connect(self._tell_end, Qt.ConnectionType.QueuedConnection)
         self._thread = threading.Thread(target=self._courier.run, args=(work,), name=title, daemon=True)
 
-    def start(self) -> None:
-        """Begins the work in its own thread."""
-        _on_the_way.add(self._courier)
-        self._thread.start()
+    def start(self, *, after_ms: int = 0) -> None:
+        """Begins the work in its own thread.
+
+        Args:
+            after_ms: How long it may wait, so that the window shows first what it has: threads that count beside it
+                make its own work take twice as long. Whoever waits for the work begins it at once. [ms]
+        """
+        self._is_begun = True
+        if after_ms:
+            QTimer.singleShot(after_ms, self, self._start_now)
+        else:
+            self._start_now()
+
+    def _start_now(self) -> None:
+        if self._is_begun and self._thread.ident is None:
+            _on_the_way.add(self._courier)
+            self._thread.start()
 
     def cancel(self) -> None:
         """Asks the work to stop; it does at its next step."""
@@ -109,14 +126,15 @@ class Task(QObject):
 
     def wait(self, seconds: float = 30.0) -> bool:
         """Waits for the thread to end, and says whether it has."""
+        self._start_now()
         if self._thread.ident is not None:
             self._thread.join(seconds)
         return not self._thread.is_alive()
 
     @property
     def is_running(self) -> bool:
-        """True while the thread lives."""
-        return self._thread.is_alive()
+        """True from its beginning until its thread has ended."""
+        return self._is_begun and (self._thread.ident is None or self._thread.is_alive())
 
     @property
     def is_cancelled(self) -> bool:

@@ -15,7 +15,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from planner.errors import PlannerError
 from planner.job.history import History
 from planner.job.job import Job
-from planner.ui.background import Task
+from planner.ui.background import SHOWN_FIRST_MS, Task
 from planner.ui.known_ground import KnownGround
 from planner.ui.live_plan import LivePlan
 
@@ -285,7 +285,7 @@ class Document(QObject):
         task.finished.connect(lambda: self._forget(task))
         self._task = task
         self.working.emit(task)
-        task.start()
+        task.start(after_ms=SHOWN_FIRST_MS if previous is None else 0)
 
     def _take_plan(self, plan: JobPlan) -> None:
         if plan.job is self.job:

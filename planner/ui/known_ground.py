@@ -11,7 +11,7 @@ from PySide6.QtCore import QObject, Signal
 
 from planner.errors import PlannerError
 from planner.job.job import Job
-from planner.ui.background import Task
+from planner.ui.background import SHOWN_FIRST_MS, Task
 
 if TYPE_CHECKING:
     from planner.files.readers.terrain import Terrain
@@ -69,7 +69,7 @@ class KnownGround(QObject):
         task.finished.connect(lambda: self._take(task))
         self._task = task
         self.working.emit(task)
-        task.start()
+        task.start(after_ms=SHOWN_FIRST_MS)
 
     def grounds(self, job: Job) -> list[Ground]:
         """What knows ground levels now, best first. Waits for files that are being opened: levels taken without them

@@ -13,7 +13,7 @@ from planner.findings import Finding
 from planner.job.job import Job
 from planner.job.plan import JobPlan, LinePlan
 from planner.survey.features import Feature
-from planner.ui.background import Task
+from planner.ui.background import SHOWN_FIRST_MS, Task
 from planner.ui.canvas.colours import MapColours
 from planner.ui.canvas.feature_marks import FeatureMarks, draw_chosen
 from planner.ui.canvas.fence_overlay import FenceOverlay, Hit
@@ -338,7 +338,7 @@ class MapLink(QObject):
         task.finished.connect(lambda: self._end(task))
         self._task = task
         self.working.emit(task)
-        task.start()
+        task.start(after_ms=SHOWN_FIRST_MS)
 
     def _take_relief(self, task: Task, relief: Relief) -> None:
         if task is self._task:

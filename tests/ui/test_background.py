@@ -73,6 +73,22 @@ def test_work_that_is_stopped_once_it_has_ended_gives_no_result(qtbot: QtBot) ->
     assert told == ["stopped"]
 
 
+def test_work_that_may_wait_begins_later_or_when_somebody_waits_for_it(qtbot: QtBot) -> None:
+    owner, begun, told = QObject(), threading.Event(), []
+    for number in (1, 2):
+        task = Task("patient", lambda progress: begun.set(), owner)
+        task.finished.connect(lambda number=number: told.append(number))
+        begun.clear()
+        task.start(after_ms=40)
+        assert task.is_running
+        assert not begun.is_set()
+        if number == 2:
+            assert task.wait(5.0)
+            assert begun.is_set()
+        qtbot.waitUntil(lambda number=number: told[-1:] == [number], timeout=10_000)
+        assert not task.is_running or task.wait(5.0)
+
+
 def test_a_task_may_go_while_its_thread_works(qtbot: QtBot) -> None:
     """The window is closed, or a dialog left, in the middle of a reading."""
     go_on, over, heard = threading.Event(), threading.Event(), []

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from planner.job.edits.edit import Edit
-from planner.job.job import Job
+if TYPE_CHECKING:
+    from planner.job.edits.edit import Edit
+    from planner.job.job import Job
 
 
 @dataclass(frozen=True)

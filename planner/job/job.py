@@ -4,20 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
-from planner.alignment.line import FenceLine
-from planner.findings import Finding
-from planner.job.options import Option
 from planner.job.quote_terms import QuoteTerms
-from planner.job.stages import Stage
 from planner.job.unread import Unread
 from planner.materials.prices import PriceList
 from planner.settings import Settings
-from planner.surroundings.clearances import Clearance
-from planner.survey.features import Feature
-from planner.survey.fixes import MeasuredPoint
-from planner.survey.ground import RecordedLevels
 from planner.upkeep.records import Records
+
+if TYPE_CHECKING:
+    from planner.alignment.line import FenceLine
+    from planner.findings import Finding
+    from planner.job.options import Option
+    from planner.job.stages import Stage
+    from planner.surroundings.clearances import Clearance
+    from planner.survey.features import Feature
+    from planner.survey.fixes import MeasuredPoint
+    from planner.survey.ground import RecordedLevels
 
 
 @dataclass(frozen=True, slots=True)

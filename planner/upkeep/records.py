@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from planner.errors import OutOfRange
-from planner.survey.fixes import Accuracy
+
+if TYPE_CHECKING:
+    from planner.survey.fixes import Accuracy
 
 COMPONENTS = ("ends", "posts", "wires", "finished")
 """Parts of the work whose progress is kept, in the order in which they are built."""

@@ -45,7 +45,7 @@ def test_the_first_paint_waits_for_no_heavy_library(tmp_path: Path) -> None:
     loaded = set(done.stdout.split())
     assert "planner.ui.main_window" in loaded
     assert not loaded & {"pandas", "geopandas", "scipy", "scipy.optimize", "rasterio", "fiona", "pyogrio", "pyproj",
-                         "shapely", "planner.job.derive"}
+                         "shapely", "numpy", "planner.job.derive"}
 
 
 @pytest.mark.parametrize("display", ["", ":4711", "nowhere.invalid:0", "nonsense"])

@@ -18,7 +18,8 @@ import numpy as np
 
 from planner.errors import OutOfRange
 from planner.findings import Finding, Place
-from planner.geometry.bearings import could_be_packed, from_packed, parse_bearing, whole_circle
+from planner.geometry.bearings import from_packed, parse_bearing, whole_circle
+from planner.survey.leg_doubts import comma_doubt, packed_doubt
 from planner.units import CHAIN_M, FOOT_M, INCH_M, LINK_M, Degree, Metre, Radian
 
 LengthUnit = Literal["m", "ft", "chain"]
@@ -28,6 +29,7 @@ RULES = {
     "traverse-02": "a column of a leg table is known",
     "traverse-03": "bearings with decimals are not packed degrees, minutes and seconds",
     "traverse-04": "arc length and chord of a curve agree",
+    "traverse-05": "a comma in a length can be read in one way only",
 }
 _WORDS: dict[str, Metre] = {
     **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), 1.0),
@@ -49,6 +51,7 @@ _HEADINGS = {
     "name": ("name", "leg", "to", "corner", "point", "note", "remark", "remarks", "no", "number"),
 }
 _HANDS = {"r": True, "right": True, "l": False, "left": False}
+_LENGTHS = ("distance", "radius", "arc", "chord")
 _CHORD_TOLERANCE_M = 0.02
 
 
@@ -189,6 +192,7 @@ def parse_legs(text: str, *, unit: LengthUnit = "m", packed: bool = False, file:
             for number, line in lines]
     findings: list[Finding] = []
     columns, units = _columns(rows[0][1], unit)
+    heads = rows[0][1] if columns else []
     if columns:
         findings += [Finding("traverse-02", "note", f"The column '{head}' is not read.", "Nothing needs to be done.",
                              Place(file=file, row=rows[0][0]))
@@ -196,15 +200,26 @@ def parse_legs(text: str, *, unit: LengthUnit = "m", packed: bool = False, file:
         rows = rows[1:]
     else:
         columns, units = {"bearing": 0, "distance": 1, "radius": 2, "hand": 3}, {}
+        findings += [Finding("traverse-02", "note", "What stands after the fourth part of a row is not read.",
+                             "Nothing needs to be done.", Place(file=file, row=number))
+                     for number, cells in rows if any(cells[4:])][:1]
     legs: list[Leg] = []
     for number, cells in rows:
+        if heads and any(cells[len(heads):]):
+            findings.append(_row_finding(
+                f"There are {len(cells)} parts under {len(heads)} headings; put a number with a decimal comma between "
+                "quote marks, or part the table with semicolons", file, number))
+            continue
         said = {key: cells[i] for key, i in columns.items() if i < len(cells) and cells[i]}
         try:
             legs.append(_leg(said, {k: units.get(k, unit) for k in columns}, number, packed, findings, file))
         except OutOfRange as trouble:
             findings.append(_row_finding(str(trouble).rstrip("."), file, number))
     if not packed:
-        findings += _packed_question(legs, file)
+        findings += packed_doubt([(leg.row, leg.bearing_text) for leg in legs], file)
+    at = {key: [(number, cells[i]) for number, cells in rows if i < len(cells)] for key, i in columns.items()}
+    lengths = [cell for key in _LENGTHS for cell in at.get(key, ())]
+    findings += comma_doubt(at.get("bearing", ()), lengths, file)
     return LegTable(tuple(legs), tuple(findings))
 
 
@@ -233,7 +248,7 @@ def _columns(heads: list[str], unit: LengthUnit) -> tuple[dict[str, int], dict[s
 def _leg(said: dict[str, str], units: dict[str, LengthUnit], row: int, packed: bool, findings: list[Finding],
          file: str) -> Leg:
     bearing = None if "bearing" not in said else _bearing(said["bearing"], packed)
-    length = {k: parse_distance(said[k], unit=units[k]) for k in ("distance", "radius", "arc", "chord") if k in said}
+    length = {k: parse_distance(said[k], unit=units[k]) for k in _LENGTHS if k in said}
     written = said.get("arc") or said.get("distance") or said.get("chord") or ""
     unit = units.get("distance", "m")
     if "radius" not in said:
@@ -261,17 +276,6 @@ def _bearing(text: str, packed: bool) -> Degree:
     if packed and re.fullmatch(r"\d+\.\d+", plain):
         return whole_circle(float(from_packed(np.array([float(plain)]))[0]))
     return parse_bearing(text)
-
-
-def _packed_question(legs: list[Leg], file: str) -> list[Finding]:
-    decimal = [leg for leg in legs if re.fullmatch(r"\d+[.,]\d{2,}", leg.bearing_text)]
-    told = np.array([float(leg.bearing_text.replace(",", ".")) for leg in decimal])
-    if len(decimal) < 3 or not could_be_packed(told):
-        return []
-    return [Finding(
-        "traverse-03", "warning", f"Bearings such as {decimal[0].bearing_text} were read as decimal degrees; they "
-        "could be degrees, minutes and seconds run together.", "If so, say that the angles are packed.",
-        Place(file=file, row=decimal[0].row))]
 
 
 def _row_finding(what: str, file: str, row: int | None) -> Finding:

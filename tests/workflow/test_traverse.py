@@ -135,3 +135,12 @@ def test_what_was_doubtful_in_the_legs_stays_with_the_job_until_it_is_set_aside(
     assert kept.noticed[0].place.row == 4
     for rule in ("traverse-03", "traverse-04"):
         check_waiver(kept, rule)
+
+
+@pytest.mark.rules(fires="traverse-05", aside="traverse-05")
+def test_commas_that_could_set_thousands_apart_stay_with_the_job_until_they_are_set_aside(tmp_path: Path) -> None:
+    table, job = tmp_path / "commas.csv", tmp_path / "new.job.gpkg"
+    table.write_text("bearing;distance\n0;1,234\n90;412,360\n", encoding="utf-8")
+    assert run(["traverse", str(table), *START, "--crs", "EPSG:7855", "--job", str(job)]) == 0
+    assert [finding.rule for finding in read_job(job).noticed] == ["traverse-05"]
+    check_waiver(read_job(job), "traverse-05")

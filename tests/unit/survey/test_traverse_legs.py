@@ -132,3 +132,35 @@ def test_each_limit_on_both_sides(rule: str, well: str, odd: str) -> None:
 def test_decimal_bearings_and_a_curve_that_agree_need_no_word() -> None:
     assert told("bearing,distance,radius,hand,arc,chord\n92.75,4,,,,\n88.25,3,,,,\n118.99,2,,,,\n"
                 "103°02'50\",,180,R,94.25,93.175") == []
+
+
+@pytest.mark.rules(fires="traverse-05", silent="traverse-05", limit="traverse-05")
+@pytest.mark.parametrize(("text", "rule"), [
+    ("bearing;distance\n0;1,234\n90;412,360", "traverse-05"),
+    ("bearing;radius;hand;arc\n0;1,234;left;1", "traverse-05"),
+    ("bearing;distance\n0;12c 1,234l", "traverse-05"),
+    ("0;1,23", ""), ("0;1,2345", ""), ("0;1234,567", ""), ("0;0,123", ""),  # a comma that sets no thousands apart
+    ("0;1,234\n90;12,5", ""), ("0,5;1,234", "")])  # a decimal comma beside it
+def test_a_comma_that_could_set_thousands_apart_is_asked_about(text: str, rule: str) -> None:
+    assert told(text) == [rule] * bool(rule)
+
+
+@pytest.mark.rules(fires="traverse-01")
+def test_a_comma_beside_decimal_points_cannot_be_read() -> None:
+    table = parse_legs('bearing,distance\n0,100.50\n90,"1,234"\n')
+    assert [(f.rule, f.severity, f.place.row) for f in table.findings] == [("traverse-01", "error", 3)]
+    assert "'1,234' has a comma" in table.findings[0].message
+
+
+@pytest.mark.rules(fires="traverse-01")
+def test_a_row_longer_than_its_headings_is_not_cut_short() -> None:
+    table = parse_legs("bearing,distance\n0,100,5\n90,200,\n")
+    assert [(f.rule, f.place.row) for f in table.findings] == [("traverse-01", 2)]
+    assert "3 parts under 2 headings" in table.findings[0].message
+    assert [leg.distance_m for leg in table.legs] == [200.0]
+
+
+@pytest.mark.rules(fires="traverse-02")
+def test_what_stands_after_the_fourth_part_of_a_row_without_headings_is_said_to_be_unread() -> None:
+    assert told("0,100,,,A,B\n90,100,,,C\n") == ["traverse-02"]
+    assert told("0,100,,,\n90,100\n") == []

@@ -84,7 +84,7 @@ def test_a_line_keeps_its_section_ids_in_every_option(job: Job):
     assert codes == [{"Home": "A", "Short": "B"}, {"Home": "A", "Long": "C"}]
 
 
-@pytest.mark.rules(silent="option-01 option-02")
+@pytest.mark.rules(silent="option-01")
 def test_without_options_every_line_is_planned(job: Job):
     plain = replace(job, options=())
     assert lines_of_option(plain, chosen_option(plain)) == job.lines

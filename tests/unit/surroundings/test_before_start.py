@@ -127,7 +127,6 @@ def test_it_is_withdrawn_by_itself_when_something_runs_out():
     assert "has run out" in told[0].message
 
 
-@pytest.mark.rules(silent="before-01 before-02")
 def test_nothing_is_said_of_work_that_was_not_issued():
     assert not [f for f in planned().findings if f.rule.startswith("before-")]
 

@@ -10,7 +10,7 @@ def bush(kind: str = "native", y: float = -50.0):
     return thing("vegetation", f"POLYGON ((100 {y}, 300 {y}, 300 50, 100 50, 100 {y}))", "Scrub", kind=kind)
 
 
-@pytest.mark.rules(fires="clearing-01", silent="clearing-02 clearing-03")
+@pytest.mark.rules(fires="clearing-01")
 def test_area_and_kinds_are_counted():
     other = thing("vegetation", "POLYGON ((300 0, 400 0, 400 9, 300 9, 300 0))", "Row", kind="planted")
     (finding,) = found(job_of([LINE], [bush(), other]), "clearing-01")

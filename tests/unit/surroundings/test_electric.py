@@ -115,7 +115,6 @@ def test_an_energiser_that_gives_the_least_output_is_enough():
     assert [rules(plan) for plan in plans] == [[], ["electric-02"]]
 
 
-@pytest.mark.rules(silent="electric-01 electric-02 electric-03")
 def test_an_energiser_that_does_not_say_what_it_gives_is_not_judged():
     assert rules(planned(LONG, features=(energiser(500, 0),))) == []
 

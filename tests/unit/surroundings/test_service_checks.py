@@ -5,7 +5,7 @@ import pytest
 from unit.surroundings.ground_jobs import fence, found, job_of, planned, rules, thing
 
 
-@pytest.mark.rules(fires="service-01", limit="service-01")
+@pytest.mark.rules(fires="service-01", silent="service-01", limit="service-01")
 def test_a_buried_service_nearer_than_five_metres():
     pipes = [thing("service", f"LINESTRING (0 {off}, 400 {off})", "Main", what="water pipe")
              for off in (5.01, 5.0, 4.99, 0.0)]
@@ -18,7 +18,7 @@ def test_its_own_clearance_goes_before_the_setting():
     assert found(job_of([fence((0, 0), (400, 0))], [pipe]), "service-01")
 
 
-@pytest.mark.rules(fires="service-01", silent="service-02")
+@pytest.mark.rules(fires="service-01")
 def test_posts_near_it_are_named_with_what_to_do():
     line = fence((0, 0), (400, 0))
     pipe = thing("service", "LINESTRING (200 -50, 200 50)", "Main", what="gas")
@@ -32,7 +32,7 @@ def test_posts_near_it_are_named_with_what_to_do():
     assert "Ask before you dig" in finding.remedy
 
 
-@pytest.mark.rules(fires="service-02", silent="service-01", limit="service-02")
+@pytest.mark.rules(fires="service-02", silent="service-02", limit="service-02")
 def test_an_overhead_line_keeps_machines_four_metres_off():
     wires = [thing("service", f"LINESTRING (0 {off}, 400 {off})", "Wire", lies="above ground")
              for off in (4.01, 4.0, 3.99)]

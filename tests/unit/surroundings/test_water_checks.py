@@ -39,7 +39,7 @@ def test_a_line_that_ends_at_the_water_or_keeps_off_it_crosses_nothing():
         assert not found(job_of([fence((0, 0), (end, 0))], [CREEK]), "water-01")
 
 
-@pytest.mark.rules(fires="water-02", silent="water-01", limit="water-02")
+@pytest.mark.rules(fires="water-02", silent="water-01 water-02", limit="water-02")
 def test_more_than_thirty_degrees_off_square_is_askew():
     told = []
     for deg in (0.0, 29.99, 30.0, 30.01, 60.0):
@@ -58,7 +58,7 @@ def test_where_an_area_of_water_flows_to_is_not_known():
     assert not found(job_of([line], [pond]), "water-02")
 
 
-@pytest.mark.rules(fires="water-03", limit="water-03")
+@pytest.mark.rules(fires="water-03", silent="water-03", limit="water-03")
 def test_a_set_back_counts_from_the_bank_top_and_the_distance_itself_is_enough():
     creek = thing("water", "LINESTRING (-500 0, 900 0)", "Sandy", width="4", setback="20")
     told = [len(found(job_of([fence((0, off), (400, off))], [creek]), "water-03")) for off in (30.0, 22.0, 21.99)]

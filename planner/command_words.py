@@ -223,7 +223,7 @@ def _features(commands: argparse._SubParsersAction[Words]) -> None:
 
 
 def _figure(text: str) -> float:
-    from planner.upkeep.typed import decimal_of
+    from planner.numerals import decimal_of
 
     number = decimal_of(text)
     if number is None:

@@ -9,11 +9,11 @@ import numpy as np
 
 from planner.findings import Finding, Place
 from planner.geometry.bearings import could_be_packed
+from planner.numerals import reads_two_ways
 
 Cell = tuple[int, str]
 """Row of a table, counted from 1, and what stands in it."""
 _NUMBER = re.compile(r"\d*[.,]\d+")
-_TWO_WAYS = re.compile(r"[1-9]\d{0,2},\d{3}")
 
 
 def packed_doubt(bearings: Sequence[Cell], file: str) -> list[Finding]:
@@ -46,7 +46,7 @@ def comma_doubt(bearings: Sequence[Cell], lengths: Sequence[Cell], file: str) ->
         file: Name of the file.
     """
     numbers = [(row, number) for row, text in lengths for number in _NUMBER.findall(text)]
-    doubtful = [(row, number) for row, number in numbers if _TWO_WAYS.fullmatch(number)]
+    doubtful = [(row, number) for row, number in numbers if reads_two_ways(number)]
     if not doubtful:
         return []
     if any("." in number for _, number in numbers):

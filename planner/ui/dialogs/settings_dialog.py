@@ -23,10 +23,10 @@ from PySide6.QtWidgets import (
 
 from planner.errors import PlannerError
 from planner.job.edits import ChangeSettings
+from planner.numerals import with_point
 from planner.settings import Settings
 from planner.ui.dialogs.sheet import Sheet, words
 from planner.ui.preferences import PREFERENCES, Preference
-from planner.upkeep.typed import with_point
 
 COLUMNS = ("What it is", "Value", "Unit", "From", "To", "Source")
 VALUE = 1
@@ -153,14 +153,15 @@ class SettingsDialog(Sheet):
 
     def _changed(self, item: QTableWidgetItem) -> None:
         name, document = str(item.data(Qt.ItemDataRole.UserRole)), self.window_of_work.document
+        value = with_point(item.text())
         try:
-            document.job.settings.changed({name: with_point(item.text())})
+            document.job.settings.changed({name: value})
         except PlannerError as trouble:
             self.trouble.setText(str(trouble))
             self.trouble.show()
         else:
             self.trouble.hide()
-            document.do(ChangeSettings(((name, with_point(item.text())),)))
+            document.do(ChangeSettings(((name, value),)))
         self._show_job()
 
     def _narrow(self, text: str) -> None:

@@ -11,13 +11,13 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPlainTextEdit, 
 
 from planner.errors import OutOfRange
 from planner.job.quote_terms import Extra, Multiplier, QuoteTerms
+from planner.numerals import decimal_of
 from planner.ui.dialogs.cards_sheet import CardsSheet
 from planner.ui.panels.cards import Card, Words, button
 from planner.ui.panels.fields import Field, SettingField
 from planner.ui.panels.price_card import parse_money
 from planner.ui.panels.rows_model import Column
 from planner.ui.panels.table import RowTable
-from planner.upkeep.typed import decimal_of
 
 _TEXTS = (
     ("supplies", "Who supplies what", 2), ("remeasure", "Re-measure", 4), ("payment", "Payment", 2),

@@ -10,12 +10,12 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QLabel, QLineEdit, QWidget
 
 from planner.errors import PlannerError
+from planner.numerals import decimal_of, with_point
 from planner.settings import Settings
 from planner.ui.measures import Measures
 from planner.ui.panels.cards import KeyFilter
 from planner.ui.panels.marks import Refusal
 from planner.ui.theme import Theme
-from planner.upkeep.typed import decimal_of, with_point
 
 _BEHIND = {"": "", "deg": "°", "degC": " °C", "d": " days"}
 

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QFileDialog
 
 from planner.errors import OutOfRange, PlannerError
 from planner.jobpack.page.measures import grouped
+from planner.numerals import decimal_of
 from planner.ui.background import Task
 from planner.ui.document import Document
 from planner.ui.measures import count
@@ -20,7 +21,6 @@ from planner.ui.panels.cards import Card, Words, button
 from planner.ui.panels.marks import Refusal
 from planner.ui.panels.rows_model import Column
 from planner.ui.panels.table import RowTable
-from planner.upkeep.typed import decimal_of
 
 if TYPE_CHECKING:
     from planner.findings import Finding

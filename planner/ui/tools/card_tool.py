@@ -8,6 +8,7 @@ from typing import Any
 from PySide6.QtWidgets import QComboBox, QLineEdit
 
 from planner.errors import OutOfRange, PlannerError
+from planner.numerals import decimal_of
 from planner.progress import Progress
 from planner.ui.background import Task
 from planner.ui.canvas.map_canvas import MapCanvas
@@ -16,7 +17,6 @@ from planner.ui.measures import Measures
 from planner.ui.theme import Theme
 from planner.ui.tools.map_tool import MapTool
 from planner.ui.tools.tool_card import ToolCard
-from planner.upkeep.typed import decimal_of
 
 
 class CardTool(MapTool):

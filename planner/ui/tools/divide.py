@@ -15,6 +15,7 @@ from planner.errors import OutOfRange
 from planner.geometry.lines import nearest_on
 from planner.job.edits.lines import free_name
 from planner.job.land_inside import grid_words, land_inside
+from planner.numerals import decimal_of
 from planner.progress import Progress
 from planner.ui.canvas.colours import MapColours
 from planner.ui.canvas.view import MapView
@@ -25,7 +26,6 @@ from planner.ui.tools.leg_reading import Place
 from planner.ui.tools.new_line import all_lines, fence_choices, usual_fence
 from planner.ui.tools.on_lines import nearest_line
 from planner.ui.tools.tool_card import Figure, ToolCard
-from planner.upkeep.typed import decimal_of
 
 if TYPE_CHECKING:
     from planner.alignment.division import Division

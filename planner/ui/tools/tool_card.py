@@ -53,7 +53,7 @@ class ToolCard(QFrame):
         super().__init__(canvas)
         self.setObjectName("card")
         self.setAccessibleName(title)
-        self._canvas, self._look, self._has_apply = canvas, look, bool(apply)
+        self._canvas, self._look = canvas, look
         self._later = QTimer(self)
         self._later.setSingleShot(True)
         self._later.setInterval(250)
@@ -222,7 +222,7 @@ class ToolCard(QFrame):
         self.fold_button.setText("▾" if folded else "▴")
         self.fold_button.setAccessibleName(f"{self.title.text()}: {'unfold' if folded else 'fold'} the card")
         self._scroll.setVisible(not folded)
-        self.apply_button.setVisible(self._has_apply and not folded)
+        self.apply_button.setVisible(bool(self.apply_button.text()) and not folded)
         self.settle()
 
     def settle(self) -> None:

@@ -266,10 +266,14 @@ def test_a_walk_kept_as_walked_is_fitted(there):
     assert np.hypot(*(found[1] - corners[1])) < 2.0
 
 
-def test_a_traverse_is_typed_and_added(there):
+def start_legs(there, legs: str) -> None:
     there.take("tool_traverse")
     there.click(456_100, 5_951_700)
-    there.tool.legs.setPlainText("90 00 00, 300\n180, 200\n270, 300\nN, 200")
+    there.tool.legs.setPlainText(legs)
+
+
+def test_a_traverse_is_typed_and_added(there):
+    start_legs(there, "90 00 00, 300\n180, 200\n270, 300\nN, 200")
     there.tool.work_out()
     finish(there)
     assert there.tool.result.result.misclose_m == pytest.approx(0.0, abs=1e-6)
@@ -283,9 +287,7 @@ def test_a_traverse_is_typed_and_added(there):
 
 
 def test_a_gross_misclose_is_left_open_and_said(there):
-    there.take("tool_traverse")
-    there.click(456_100, 5_951_700)
-    there.tool.legs.setPlainText("90, 300\n180, 200\n270, 250\n0, 200")
+    start_legs(there, "90, 300\n180, 200\n270, 250\n0, 200")
     choose(there.tool.close, "start")
     finish(there)
     assert not there.tool.result.closed
@@ -299,9 +301,7 @@ def test_a_gross_misclose_is_left_open_and_said(there):
 
 
 def test_legs_that_may_be_packed_angles_stay_to_be_looked_at(there):
-    there.take("tool_traverse")
-    there.click(456_100, 5_951_700)
-    there.tool.legs.setPlainText("90.1420, 300\n180.0250, 200\n270.1130, 300")
+    start_legs(there, "90.1420, 300\n180.0250, 200\n270.1130, 300")
     there.tool.work_out()
     finish(there)
     there.tool.card.apply_button.click()
@@ -311,19 +311,15 @@ def test_legs_that_may_be_packed_angles_stay_to_be_looked_at(there):
 
 
 def test_a_row_that_cannot_be_read_is_named(there):
-    there.take("tool_traverse")
-    there.click(456_100, 5_951_700)
-    there.tool.legs.setPlainText("90, 300\nsouthish, 200")
+    start_legs(there, "90, 300\nsouthish, 200")
     there.tool.work_out()
     assert "ow 2" in there.tool.card.note.text()
     assert not there.tool.card.apply_button.isEnabled()
 
 
 def test_chains_are_read(there):
-    there.take("tool_traverse")
-    there.click(456_100, 5_951_700)
+    start_legs(there, "90, 5")
     choose(there.tool.unit, "chain")
-    there.tool.legs.setPlainText("90, 5")
     there.tool.work_out()
     finish(there)
     (ax, ay), (bx, by) = there.tool.result.xy

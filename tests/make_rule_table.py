@@ -12,7 +12,7 @@ ROOT = Path(__file__).resolve().parents[1]
 if str(ROOT) not in sys.path:
     sys.path.insert(0, str(ROOT))
 
-from tests.rule_marks import KINDS, NO_ASIDE, NO_LIMIT, marked  # noqa: E402 - found by the path above
+from tests.rule_marks import KINDS, WITHOUT, marked  # noqa: E402 - found by the path above
 
 START, END = "<!-- checks -->", "<!-- end of checks -->"
 NEEDS = {
@@ -110,15 +110,13 @@ def lacking() -> dict[str, list[str]]:
     """Kind to the rules that no mark speaks of, of those that can be tried in that way."""
     known = sorted(rule for _, rule, _ in rules())
     marks = marked()
-    without = {"limit": NO_LIMIT, "aside": NO_ASIDE}
-    return {kind: [rule for rule in known if kind not in marks.get(rule, {}) and rule not in without.get(kind, {})]
+    return {kind: [rule for rule in known if kind not in marks.get(rule, {}) and rule not in WITHOUT.get(kind, {})]
             for kind in KINDS}
 
 
 def _shown(row: Row, kind: str) -> str:
     """The test that shows one kind of a rule, or why there can be none."""
-    without = {"limit": NO_LIMIT, "aside": NO_ASIDE}.get(kind, {})
-    return row.tests.get(kind) or without.get(row.rule, "")
+    return row.tests.get(kind) or WITHOUT.get(kind, {}).get(row.rule, "")
 
 
 def _modules() -> Iterator[tuple[Path, ast.Module]]:

@@ -95,6 +95,8 @@ NO_ASIDE: dict[str, str] = {
     # what surrounds a line, and after the plan
 }
 """Rules whose findings nobody can set aside, and why."""
+WITHOUT = {"limit": NO_LIMIT, "aside": NO_ASIDE}
+"""Kind to the rules that cannot be tried in that way."""
 _RULE = re.compile(r"^[a-z]+-\d\d$")
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests import make_rule_table
-from tests.rule_marks import KINDS, NO_ASIDE, NO_LIMIT, marked
+from tests.rule_marks import KINDS, WITHOUT, marked
 
 PLANNER = Path(__file__).resolve().parents[2] / "planner"
 RULE_ID = re.compile(r"^[a-z]+-[0-9]{2}$")
@@ -56,7 +56,7 @@ def test_every_rule_is_tried_in_each_way(kind: str):
     assert make_rule_table.lacking()[kind] == []
 
 
-@pytest.mark.parametrize(("kind", "without"), [("limit", NO_LIMIT), ("aside", NO_ASIDE)])
+@pytest.mark.parametrize(("kind", "without"), WITHOUT.items())
 def test_what_cannot_be_tried_is_not_tried(kind: str, without: dict[str, str]):
     assert set(without) <= set(tables())
     assert [rule for rule, tests in marked().items() if kind in tests and rule in without] == []
